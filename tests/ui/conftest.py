@@ -12,6 +12,7 @@ from itertools import count
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from rackview import app
@@ -332,6 +333,13 @@ def demo_at(demo_copy: Callable[[Now], Path]) -> Callable[[Now], RackSession]:
 @pytest.fixture(scope="session", autouse=True)
 def _application(qapp: QApplication) -> None:
     """Every test of the window has an application, whichever comes first: without one the first widget aborts."""
+
+
+@pytest.fixture(autouse=True)
+def _what_was_closed_is_gone(_application: None) -> Iterator[None]:
+    """Delete what was to be deleted later: no loop of events comes back here, and every change of look dresses all."""
+    yield
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 @pytest.fixture
