@@ -39,9 +39,13 @@ window = MainWindow(open_session(Path(sys.argv[1]), lambda: at))
 window.resize(1366, 768)
 window.show()
 seen = {}
-def look(screen):
+def look(screen, whole=False):  # a screen that was left has been looked at; all of them once more at the end
     texts = seen.setdefault(screen, set())
+    left = [] if whole else [page for page in window.screens.values() if page is not window.screen_widget()]
+    away = {one for page in left for one in (page, *page.findChildren(QWidget))}
     for one in (window, *window.findChildren(QWidget)):
+        if one in away:
+            continue
         texts |= {one.toolTip(), one.accessibleName(), one.accessibleDescription(), one.windowTitle()}
         if isinstance(one, QLabel | QAbstractButton):
             texts.add(one.text())
@@ -72,6 +76,7 @@ for vessel in list(window.session.rack.vessels)[:4]:
     window.go("vessel", vessel)
     QApplication.processEvents()
     look("vessel")
+look("at the end", whole=True)
 print(json.dumps({s: sorted(t - {""}) for s, t in seen.items()}))
 window.leave()
 """
