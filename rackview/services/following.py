@@ -79,7 +79,7 @@ class Following(ABC):
 
     def _read(self) -> tuple[Rack, int]:
         if not self._recent:
-            return self._store.read_whole()
+            return self._store.read(remember) if self._store.mode == "read" else self._store.read_whole()
         found = self._store.read_soon(remember, holds)
         self._behind.begun(found.last, noted=found.noted)
         if found.left_out:

@@ -72,7 +72,10 @@ class RackSession(Listing, Undoing, Advising, Following):
     def __init__(
         self, store: Store, clock: Callable[[], datetime], *, pc: str | None = None, recent: bool = False
     ) -> None:
-        """With `recent`, a long history is read from its newest snapshot on, and the rest when someone looks for it."""
+        """With `recent`, a long history is read from its newest snapshot on, and the rest when someone looks for it.
+
+        So is one that is only looked at (mode read), though never with an entry left out for later.
+        """
         check_clock(clock())
         self._store = store
         self._clock = clock
@@ -245,7 +248,7 @@ class RackSession(Listing, Undoing, Advising, Following):
 
     def whole(self) -> Rack:
         """The rack with everything that was ever replaced or taken back, for export; raises `StoreError`."""
-        return self._store.load() if self._recent else self.rack
+        return self._store.load() if self._recent or self._store.mode == "read" else self.rack
 
     def history(self, table: str, key: str) -> list[TableRow]:
         """Every version of one row of a table beside the events, oldest first; raises `StoreError`."""

@@ -27,6 +27,7 @@ from rackview.science.state.belief import believe
 from rackview.science.state.growth import Prior
 from rackview.services import files, memo_text, memory
 from rackview.services.rack_session import RackSession
+from rackview.services.sessions import open_session
 from rackview.store import Store, snapshot
 from rackview.store.verify import check
 from rackview.ui.rack.trends import courses
@@ -56,6 +57,23 @@ def test_what_is_believed_and_advised_is_the_same_and_nothing_older_is_read(kept
     assert advise(rack, NOW) == advise(whole, NOW)
     assert plan(rack, NOW, 5) == plan(whole, NOW, 5)
     assert fetched == []
+
+
+def test_a_store_that_is_only_looked_at_is_read_so_too_and_leaves_nothing_for_later(kept, fetched):
+    late = {"at": START + timedelta(days=2, hours=5), "vessel": "A1", "kind": "count", "tallies": "40 45 43"}
+    for entered in ([], [late]):
+        kept.record(entered)
+        seen = open_session(kept.place, Late(), "read")
+        try:
+            assert seen.assessments() == assess_all(kept._store.load(), NOW)
+            assert seen.suggestions() == advise(kept._store.load(), NOW)
+            assert not seen.recounting
+            assert entered or fetched == []
+            assert events(seen.rack) == events(kept._store.load())
+            assert entered or fetched, "it was not read whole"
+            assert {e.id for e in seen.whole().events()} == {e.id for e in kept._store.load().events()}
+        finally:
+            seen.close()
 
 
 def test_some_vessels_looked_at_first_are_as_among_all_and_are_not_looked_at_twice(kept, monkeypatch):
