@@ -88,12 +88,21 @@ def faults(window: QWidget) -> Iterator[str]:
                 yield f"{named(one)} and {named(other)} lie on each other"
 
 
-@pytest.fixture
-def demo(demo_at):
-    """The demo rack, in the middle of its day; a session for each test, as a closed window still listens to it."""
+@pytest.fixture(scope="module")
+def read_rack(demo_at):
+    """The demo rack, in the middle of its day, only looked at: what was worked out for one window serves the next."""
     session = demo_at(lambda: NOW)
     yield session
     session.close()
+
+
+@pytest.fixture
+def demo(read_rack):
+    """A session on it that nobody listens to and without drafts, as a closed window goes on listening."""
+    yield read_rack
+    read_rack._listeners.clear()
+    for form in read_rack.drafts():
+        read_rack.drop_draft(form)
 
 
 def made(session, size):
