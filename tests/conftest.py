@@ -14,6 +14,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from rackview.core.garbage import pass_over, uncollected
+
 NO_NETWORK = Path(__file__).parent / "no_network"
 
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
@@ -52,6 +54,15 @@ def pytest_cmdline_main(config: pytest.Config) -> None:
         config.option.numprocesses = min((os.cpu_count() or 1) + 1, MOST_PROCESSES)
         config.option.dist = "worksteal"
         config.option.tx = ["popen"] * config.option.numprocesses
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection(session: pytest.Session) -> Iterator[None]:
+    """Search for no garbage while the tests are gathered, and pass over what stays of that until the end."""
+    with uncollected():
+        gathered = yield
+    pass_over()
+    return gathered
 
 
 FOLDERS = ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME", "APPDATA", "LOCALAPPDATA", "HOME")
