@@ -97,7 +97,7 @@ def _conflict(mine: TableRow, theirs: TableRow) -> list[str]:
 
 def _said(row: TableRow, other: TableRow) -> str:
     if row.row is None:
-        return "removed"
+        return _("removed")
     beside = other.row or {}
     changed = {k: v for k, v in row.row.items() if beside.get(k) != v}
     return ", ".join(f"{k} “{v}”" if k != "value" else f"“{v}”" for k, v in changed.items())

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rackview.store import Store, StoreError, backup, beside
+from rackview.store import Store, StoreError, backup, beside, pictures
 from rackview.store.damaged_copy import DamagedCopyError
 from rackview.store.verify import check
 
@@ -204,3 +204,17 @@ def test_what_a_copy_that_was_ended_left_behind_goes_with_the_next(store, tmp_pa
         os.utime(folder / name, (old, old))
     store.backup(folder / "copy.db")
     assert sorted(p.name for p in folder.iterdir()) == sorted([*kept, "copy.db"])
+
+
+def test_a_second_folder_gets_the_pictures_that_it_lacks_and_keeps_its_own(tmp_path):
+    mine, second = tmp_path / "mine", tmp_path / "second"
+    pictures.copy_missing(mine, second)
+    assert not second.exists()
+    names = [pictures.write_picture(mine, data, kind) for data, kind in ((b"one", "jpg"), (b"two", "png"))]
+    (mine / ".half.part").write_bytes(b"ha")
+    second.mkdir()
+    (second / names[0]).write_bytes(b"as it was copied then")
+    pictures.copy_missing(mine, second)
+    assert {p.name: p.read_bytes() for p in second.iterdir()} == {names[0]: b"as it was copied then", names[1]: b"two"}
+    assert pictures.find(names[1], [tmp_path, second, mine]) == second / names[1]
+    assert pictures.find("away.jpg", [second, mine]) is None

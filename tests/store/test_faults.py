@@ -260,3 +260,45 @@ def test_on_a_network_drive_the_log_is_refused_and_merge_offered(path, monkeypat
         assert store.connection.execute("PRAGMA journal_mode").fetchone()[0] == "delete"
         assert "rackview merge" in store.notices[0]
     assert check(path) == []
+
+
+ENDLESS = "WITH RECURSIVE c(n) AS (SELECT 1 UNION ALL SELECT n + 1 FROM c) SELECT max(n) FROM c"
+
+
+def test_what_takes_long_ends_as_soon_as_it_is_to_stop(store):
+    asked: list[int] = []
+    with (
+        pytest.raises(errors.Stopped),
+        connect.stoppable(store.connection, lambda: bool(asked.append(1)) or len(asked) > 3),
+    ):
+        store.connection.execute(ENDLESS).fetchone()
+    assert len(asked) in {4, 5}, "and once more, to tell it from Ctrl+C"
+    assert store.connection.execute("SELECT 1").fetchone() == (1,)
+
+
+def test_a_fault_within_what_can_be_stopped_stays_what_it_is(store):
+    with (
+        pytest.raises(sqlite3.OperationalError, match="no such table"),
+        connect.stoppable(store.connection, lambda: True),
+    ):
+        store.connection.execute("SELECT 1 FROM nowhere")
+
+
+def test_who_looks_on_ends_a_transaction_and_nothing_behind_it(store):
+    looked: list[bool] = []
+
+    def look() -> None:
+        looked.append(store.connection.in_transaction)
+        if len(looked) == 3:
+            raise errors.Stopped
+
+    with connect.watched(store.connection, look):
+        store.connection.execute(ENDLESS.replace("FROM c)", "FROM c LIMIT 300000)")).fetchone()
+    assert looked == [], "nothing was begun that could be ended"
+    store.connection.execute("BEGIN")
+    with pytest.raises(errors.Stopped), connect.watched(store.connection, look):
+        store.connection.execute(ENDLESS).fetchone()
+    assert looked == [True] * 3
+    store.connection.execute("ROLLBACK")
+    with pytest.raises(ZeroDivisionError), connect.watched(store.connection, look):
+        raise ZeroDivisionError

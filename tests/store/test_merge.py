@@ -96,6 +96,19 @@ def test_of_one_id_that_says_two_things_ours_stays_and_that_is_said(store, other
     assert store.event("twice") == ours
 
 
+def test_a_row_removed_here_and_changed_there_is_told_both_ways(store, other, morning):
+    for one, more in ((store, {"feed": "algae", "amount": 5}), (other, {"feed": "algae", "amount": 7})):
+        one.put("stock", "algae", more, morning)
+    store.put("stock", "algae", None, morning + timedelta(minutes=1))
+    said = (
+        "stock algae: here removed, there amount “7”, feed “algae”; this store's, entered last, counts, and both stay"
+    )
+    assert merge(store, other.path).conflicts == (f"{said} in the history.",)
+    assert store.load().stock == ()
+    assert merge(other, store.path).conflicts == ()
+    assert other.load().stock == ()
+
+
 def test_a_correction_may_come_before_what_it_corrects(store, other, tally):
     first = tally(1, id="first")
     other.append([tally(2, replaces="first", id="second")])

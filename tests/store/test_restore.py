@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import sqlite3
+from pathlib import Path
 
 import pytest
 
@@ -150,3 +151,36 @@ def test_not_while_a_window_has_it_open(filled, path, morning):
     with Store.open(path, "write"), pytest.raises(StoreError, match="close it there first"):
         restore(path, None, morning)
     assert check(path) == []
+
+
+def test_where_a_file_can_have_no_second_name_what_was_replaced_is_kept_all_the_same(
+    filled, path, morning, monkeypatch
+):
+    def refuse(source: object, target: object) -> None:
+        raise PermissionError("no second names here")
+
+    monkeypatch.setattr("rackview.store.restore.os.link", refuse)
+    before = everything(path)
+    done = restore(path, None, morning)
+    assert done.kept is not None
+    assert everything(done.kept) == everything(path) == before
+
+
+def test_a_store_that_can_not_be_put_in_place_leaves_the_one_that_was_there(filled, path, morning, monkeypatch):
+    real = Path.replace
+
+    def refuse(self: Path, target: Path) -> Path:
+        if Path(target) == path:
+            raise PermissionError("the file is in use")
+        return real(self, target)
+
+    before = everything(path)
+    for can_link in (True, False):
+        with monkeypatch.context() as patch:
+            patch.setattr(Path, "replace", refuse)
+            if not can_link:
+                patch.setattr("rackview.store.restore.os.link", refuse)
+            with pytest.raises(StoreError):
+                restore(path, None, morning)
+        assert everything(path) == before
+        assert not list(path.parent.glob("*.restoring*"))
