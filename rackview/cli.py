@@ -205,7 +205,7 @@ def _window(words: argparse.Namespace) -> int:
 
 
 def _status(words: argparse.Namespace) -> int:
-    rack, at = terminal.rack_of(words), words.at or terminal.now()
+    rack, at = terminal.rack_and_moment(words)
     from rackview.advice import api
 
     found = [a for name, a in api.assess_all(rack, at).items() if name in _asked_about(words, rack)]
@@ -219,7 +219,7 @@ def _status(words: argparse.Namespace) -> int:
 
 
 def _advise(words: argparse.Namespace) -> int:
-    rack, at = terminal.rack_of(words), words.at or terminal.now()
+    rack, at = terminal.rack_and_moment(words)
     from rackview.advice import api
 
     asked = _asked_about(words, rack)
@@ -239,7 +239,7 @@ def _asked_about(words: argparse.Namespace, rack: Rack) -> Collection[str]:
 
 
 def _plan(words: argparse.Namespace) -> int:
-    rack, at = terminal.rack_of(words), words.at or terminal.now()
+    rack, at = terminal.rack_and_moment(words)
     from rackview.advice import api
 
     found = api.plan(rack, at, words.days)
@@ -253,7 +253,7 @@ def _plan(words: argparse.Namespace) -> int:
 
 
 def _stock(words: argparse.Namespace) -> int:
-    rack, at = terminal.rack_of(words), words.at or terminal.now()
+    rack, at = terminal.rack_and_moment(words)
     from rackview.advice.feeding.costs import costs
     from rackview.advice.feeding.stock import lasting
 

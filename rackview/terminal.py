@@ -53,6 +53,15 @@ def hushed() -> Iterator[None]:
         yield
 
 
+def rack_and_moment(words: argparse.Namespace) -> tuple[Rack, datetime]:
+    """The rack and the moment that a command asks about; of now, what is believed of a long record is worked out."""
+    if words.at:
+        return rack_of(words), words.at
+    from rackview.services.stretches import thought_through
+
+    return thought_through(store_of(words), note=False).rack, now()
+
+
 def count(number: int) -> str:
     """So many lines."""
     return _("1 line") if number == 1 else _("{number} lines").format(number=number)

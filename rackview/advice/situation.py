@@ -69,7 +69,7 @@ def situation(rack: Rack, when: When) -> Situation:
         # what a first look makes is kept, and looking through it for garbage takes a fifth longer; a window looks on
         # and on, and what it saw before is garbage then
         with uncollected() if newest is None else nullcontext():
-            found = _look(rack, when, newest)
+            found = look_at_all(rack, when, newest)
         _keep(key, found)
     return found
 
@@ -156,7 +156,8 @@ def collapse_chance(rack: Rack, vessel: str, when: When) -> float | None:
     return None if found is None else found.chance
 
 
-def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
+def look_at_all(rack: Rack, when: When, before: Situation | None = None) -> Situation:
+    """Look at every vessel, as `situation`, but keep nothing of it; a vessel that is as `before` is not looked at."""
     views, new = {}, []
     for name in rack.vessels:
         same = None if before is None else _unchanged(before, rack, name, when)

@@ -20,7 +20,9 @@ from time import monotonic
 from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.language import _
+from rackview.services.faults import Stopped
 from rackview.services.memory import due, linked_by, memos_of, remember
+from rackview.services.stretches import thought_through
 from rackview.services.worked_in import Worked, read_joined
 from rackview.store import Store, StoreError
 
@@ -123,7 +125,7 @@ class Behind:
         self._thread.start()
 
     def _quietly(self, work: Callable[[], None]) -> None:
-        with suppress(StoreError):  # the session meets the same fault itself, and says so
+        with suppress(Stopped, StoreError):  # the session meets the same fault itself, and says so
             work()
 
     def _recount(self) -> None:
@@ -136,19 +138,22 @@ class Behind:
                 return
         from rackview.advice.api import advise
 
-        with Store.open(self._path, "read") as store:
-            rack, last = store.read(remember)
-        advise(rack, self._clock())
-        self._keep(rack, last)
-        self._found = Worked(rack, last)
+        part = thought_through(self._path, self._look_up, note=True)
+        advise(part.rack, self._clock())
+        self._keep(part.rack, part.last)
+        self._found = Worked(part.rack, part.last)
         self.ready()
 
     def _note_anew(self) -> None:
         """Note snapshots in place of those that old entries made void: in a rack of its own, as all of it is read."""
-        with Store.open(self._path, "read") as store:
-            rack, last = store.read(remember)
-        self._lighten(rack, last)
+        part = thought_through(self._path, self._look_up, note=True)
+        self._lighten(part.rack, part.last)
         self.unnoted = False
+
+    def _look_up(self, _share: float) -> None:
+        """Stop where the window was closed meanwhile."""
+        if self._stopped.is_set():
+            raise Stopped
 
     def _lighten(self, rack: Rack, last: int) -> None:
         from rackview.advice.api import assess_all

@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import json
 import sys
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from functools import cache, lru_cache
 from pathlib import Path
@@ -46,17 +46,6 @@ def memo_of(rack: Rack, node: Node, at: str, linked: Linked) -> Memo:
     """The memo of what a node remembers, as far as it can be kept."""
     name = node.vessel.vessel
     return Memo(at, name, basis(rack, name, linked.get(name, ())), written(rack, node))
-
-
-def think(rack: Rack, tell: Callable[[float], None]) -> None:
-    """Work out what is believed of each vessel; `tell` hears which share is done."""
-    from rackview.advice.api import assess
-
-    at = max((head.event.at for head in rack.logs.values() if head.event is not None), default=None)
-    for done, name in enumerate(rack.vessels if at is not None else ()):
-        tell(done / len(rack.vessels))
-        assess(rack, name, at)
-    tell(1.0)
 
 
 def keep_due_snapshots(store: Store, rack: Rack, last: int) -> int:
@@ -97,16 +86,19 @@ def memos_of(rack: Rack, snapshots: Sequence[Snapshot], linked: Linked) -> list[
 
 
 def _memos(rack: Rack, snapshot: Snapshot, linked: Linked) -> list[Memo]:
-    from rackview.advice.api import advise
     from rackview.advice.constants import SHOWN_BEFORE
+    from rackview.advice.moment import when
+    from rackview.advice.situation import look_at_all
     from rackview.science.risk.record import remember_lessons
     from rackview.science.state.belief import believe
     from rackview.science.state.held import Held, reckon
     from rackview.science.state.past import remember_days
 
     heads = {name: _before(rack.logs[name], snapshot.at) for name in snapshot.heads}
+    if not heads:
+        return []
     at = max(node.event.at for node in heads.values() if node.event is not None)
-    advise(rack, at)
+    look_at_all(rack, when(at))
     zone = (at.astimezone().utcoffset() or timedelta(0)) / timedelta(days=1)
     beliefs = [believe(node, rack.profile(node.vessel.vessel)) for node in heads.values()]
     found = [one for b in beliefs for one in (b.held, *(taken.before for taken in b.taken))]

@@ -27,7 +27,8 @@ from rackview.services.drafts import Drafts
 from rackview.services.folders import Folders
 from rackview.services.following import Following
 from rackview.services.listing import Listing
-from rackview.services.memory import keep_due_snapshots, think
+from rackview.services.memory import keep_due_snapshots
+from rackview.services.stretches import thought_through
 from rackview.services.undoing import Undoing
 from rackview.services.validation import (
     AHEAD,
@@ -261,9 +262,13 @@ class RackSession(Listing, Undoing, Advising, Following):
         """
         if self.read_only is None:
             with suppress(StoreError):
-                if tell is not None:
-                    think(self.rack, tell)
-                keep_due_snapshots(self._store, self.rack, self._seen)
+                if tell is None:
+                    keep_due_snapshots(self._store, self.rack, self._seen)
+                else:
+                    tell(0.0)
+                    part = thought_through(self.place, tell, note=True)
+                    keep_due_snapshots(self._store, part.rack, part.last)
+                    tell(1.0)
 
     def store_id(self) -> str | None:
         """The id of the store; raises `StoreError`."""

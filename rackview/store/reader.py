@@ -14,7 +14,7 @@ from rackview.core.dataclass import dataclass
 from rackview.core.events import Event
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
-from rackview.store import errors
+from rackview.store import errors, snapshot
 from rackview.store.assemble import rack_of_tables
 from rackview.store.backup import copy_place, copy_to, never
 from rackview.store.connect import Stop, stoppable
@@ -23,14 +23,17 @@ from rackview.store.snapshot import (
     AT_ONCE,
     TIP,
     Remember,
+    Remembered,
     Snapshot,
     events_at,
     events_between,
     newest_snapshot,
     rack_from,
     related,
+    still_holds,
 )
 from rackview.store.sql import (
+    END_OF_SO_MANY,
     EVENTS,
     MANY_SINCE,
     MENTIONS,
@@ -41,6 +44,7 @@ from rackview.store.sql import (
     ONE_ROW,
     ROWS,
     SO_MANY_AGO,
+    SO_MANY_SINCE,
 )
 
 
@@ -68,6 +72,26 @@ class ReadSoon(NamedTuple):
     last: int
     left_out: bool
     noted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A part of the record as a rack: what came after the moment `since`, up to before `end` if more came then.
+
+    `last` is the running number up to which the rack knows the store, `left` so many events came after `since`, and
+    `many` says that those are more than can be worked through at once.
+    """
+
+    rack: Rack
+    last: int
+    since: str | None
+    end: str | None
+    left: int
+    many: bool
+
+
+Holds = Callable[[Rack, str, str], bool]
+"""Whether what is remembered of a vessel of the rack, by name, holds, as it says itself what it rests on."""
 
 
 class Reader:
@@ -123,7 +147,7 @@ class Reader:
             names = {*vessels, *(old for old, name in bare.present_names.items() if name in vessels)}
             return bare.with_history(events_at(self.connection, names, last)), last
 
-    def read_soon(self, remember: Remember, holds: Callable[[Rack, str, str], bool]) -> ReadSoon:
+    def read_soon(self, remember: Remember, holds: Holds) -> ReadSoon:
         """As `read`, but no more than can be thought through at once, where what is remembered of the rest is void.
 
         An old entry makes snapshots void: then from such a snapshot all the same. Another program, profile or vessel
@@ -142,20 +166,48 @@ class Reader:
             if soon is not None and soon.at > begin:
                 rack = rack_from(self.connection, self.path, bare, last, soon, remember)
                 return ReadSoon(rack, last, left_out=True, noted=noted)
-            if snapshot is not None:
-                rack = rack_from(self.connection, self.path, bare, last, snapshot, remember)
-                return ReadSoon(rack, last, left_out=False, noted=noted)
             (begin,) = self.connection.execute(SO_MANY_AGO, (AT_ONCE,)).fetchone()
             rack = bare.with_recent({}, events_between(self.connection, begin, "9999", last))
             return ReadSoon(rack, last, left_out=True, noted=noted)
 
-    def _remembered(
-        self, snapshot: Snapshot | None, bare: Rack, holds: Callable[[Rack, str, str], bool]
-    ) -> Snapshot | None:
+    def _remembered(self, snapshot: Snapshot | None, bare: Rack, holds: Holds) -> Snapshot | None:
         """The snapshot, if what is remembered there holds for every vessel."""
-        known = {} if snapshot is None else self.made_by(snapshot)
-        made = [(name, by) for name, by in known.items() if name in bare.known_vessels]
-        return snapshot if made and all(holds(bare, name, by) for name, by in made) else None
+        held = [] if snapshot is None else self._held(snapshot, bare, holds)
+        return snapshot if held and all(held) else None
+
+    def _held(self, snapshot: Snapshot, bare: Rack, holds: Holds) -> list[bool]:
+        """Of what is remembered at a snapshot, which holds."""
+        return [holds(bare, name, by) for name, by in self.made_by(snapshot).items() if name in bare.known_vessels]
+
+    def read_stretch(self, remember: Remember, holds: Holds, known: Remembered | None = None) -> Stretch:
+        """The record from the newest moment of which everything is remembered, as far as one stretch goes.
+
+        That moment is the one that is `known`, if it still holds. Where it holds for some vessels and not for others,
+        it is the whole record, as `read` has it.
+        """
+        with self._reading():
+            last, bare = self.last(), self._bare()
+            if known is not None and not self._still(known, bare, last, holds):
+                known = None
+            base, held = None if known is None else known.snapshot, [True]
+            if known is None and (newest := newest_snapshot(self.connection, last)) is not None:
+                held = self._held(newest, bare, holds)
+                base = newest if any(held) else None
+            since = None if base is None else base.at
+            (left,) = self.connection.execute(SO_MANY_SINCE, (since or "",)).fetchone()
+            many = all(held) and left > AT_ONCE
+            most = max(snapshot.STRETCH, snapshot.OF_EACH * len(bare.known_vessels))
+            end = None
+            if many and left > most + AT_ONCE:
+                (end,) = self.connection.execute(END_OF_SO_MANY, (since or "", most - 1)).fetchone()
+            rack = rack_from(self.connection, self.path, bare, last, base, remember, end=end, known=known)
+            return Stretch(rack, last, since, end, left, many)
+
+    def _still(self, known: Remembered, bare: Rack, last: int, holds: Holds) -> bool:
+        """Whether what is known at a moment holds for all that was entered since, and for the vessels as they are."""
+        return still_holds(self.connection, known.snapshot.at, known.snapshot.n, last) and all(
+            holds(bare, name, memo.made_by) for name, memo in known.memos.items()
+        )
 
     def goes_far_back(self, events: Iterable[Event]) -> bool:
         """Whether more events came after the oldest of these than can be worked through at once."""

@@ -44,11 +44,17 @@ PIECE = 1_500
 AT_ONCE = 2 * PIECE
 """Events after an old entry from which on it is worked in behind the window."""
 
+STRETCH = 40_000
+"""Events that are thought through with one another, some 100 MB of memory, before what is believed is noted."""
+
+OF_EACH = 200
+"""At least so many for each vessel: noting what is believed of one takes as long as thinking through some seventy."""
+
 TIP = 10
 """How many new events are worth a new tip."""
 
 WITH_MEMOS = 4
-"""Of how many of the newest snapshots memos are kept."""
+"""So many of the newest snapshots that have memos keep them: who looks back a little goes on from the one before."""
 
 Row = tuple[Any, ...]
 Remember = Callable[["Memo", Rack, Node, Callable[[str, Event, int], Node]], dict[Hashable, Any]]
@@ -79,6 +85,15 @@ class Memo:
         return crc32(self.body, crc32(f"{self.at}{self.vessel}{self.made_by}".encode()))
 
 
+@dataclass(frozen=True, slots=True)
+class Remembered:
+    """A snapshot with the memo of each vessel there, held in memory, and the one `before` it, for who looks back."""
+
+    snapshot: Snapshot
+    memos: Mapping[str, Memo]
+    before: Remembered | None = None
+
+
 def newest_snapshot(
     connection: sqlite3.Connection, last: int, before: str = "9999", *, tips: bool = True, void: bool = False
 ) -> Snapshot | None:
@@ -88,7 +103,7 @@ def newest_snapshot(
             "SELECT at, n, tip, body, sum FROM stumps WHERE at < ? AND n <= ? AND tip <= ? ORDER BY at DESC",
             (before, last, int(tips)),
         ):
-            if crc32(f"{at}{n}{body}".encode()) == total and (void or _holds(connection, at, n, last)):
+            if crc32(f"{at}{n}{body}".encode()) == total and (void or still_holds(connection, at, n, last)):
                 return Snapshot(at, n, {name: (i, length) for name, (i, length) in json.loads(body).items()}, bool(tip))
     return None
 
@@ -110,21 +125,34 @@ def rack_from(
     last: int,
     snapshot: Snapshot | None,
     remember: Remember | None,
+    *,
+    end: str | None = None,
+    known: Remembered | None = None,
 ) -> Rack:
-    """The rack of all entries up to `last`; `bare` is the rack without events."""
+    """The rack of all entries up to `last`, of those before `end` alone if there is one.
+
+    `bare` is the rack without events; `known` is the snapshot with its memos where they are in memory.
+    """
+    upto = None if end is None else datetime.fromisoformat(end)
     if snapshot is not None:
         with harmless():
-            older = Older(path, bare, last, snapshot.at, remember)
-            heads = heads_of(connection, snapshot, bare, older, remember)
-            return bare.with_recent(heads, events_between(connection, snapshot.at, "9999", last))
+            older = Older(path, bare, last, snapshot.at, remember, None if known is None else known.before)
+            heads = heads_of(connection, snapshot, bare, older, remember, None if known is None else known.memos)
+            return bare.with_recent(heads, events_between(connection, snapshot.at, end or "9999", last), upto)
+    if end is not None:
+        return bare.with_recent({}, events_between(connection, "", end, last), upto)
     return bare.with_history(events_of(connection.execute(EVENTS + "WHERE n <= ? ORDER BY n", (last,)).fetchall()))
 
 
 class Older:
     """The history before a snapshot, read when it is first asked for."""
 
-    def __init__(self, path: Path, bare: Rack, last: int, at: str, remember: Remember | None) -> None:
+    def __init__(
+        self, path: Path, bare: Rack, last: int, at: str, remember: Remember | None, before: Remembered | None = None
+    ) -> None:
+        """It goes on from the snapshot `before`, else from the newest of the store before the moment `at`."""
         self.path = path
+        self._before = before
         self._bare, self._last, self._at, self._remember = bare, last, at, remember
         self._rack: Rack | None = None
 
@@ -132,18 +160,18 @@ class Older:
         """A vessel's history up to the snapshot; raises `StoreError`."""
         if self._rack is None:
             with errors.read(self.path), closing(connect.open_reader(self.path)) as connection:
-                self._rack = self._read(connection)
+                before, newest = self._before, newest_snapshot(connection, self._last, self._at)
+                self._rack = rack_from(
+                    connection,
+                    self.path,
+                    self._bare,
+                    self._last,
+                    newest if before is None else before.snapshot,
+                    self._remember,
+                    end=self._at,
+                    known=before,
+                )
         return self._rack.logs[vessel]
-
-    def _read(self, connection: sqlite3.Connection) -> Rack:
-        end = datetime.fromisoformat(self._at)
-        snapshot = newest_snapshot(connection, self._last, self._at)
-        if snapshot is not None:
-            with harmless():
-                older = Older(self.path, self._bare, self._last, snapshot.at, self._remember)
-                heads = heads_of(connection, snapshot, self._bare, older, self._remember)
-                return self._bare.with_recent(heads, events_between(connection, snapshot.at, self._at, self._last), end)
-        return self._bare.with_recent({}, events_between(connection, "", self._at, self._last), end)
 
     def node(self, vessel: str, event_id: str) -> Node:
         """The node of an event before the snapshot."""
@@ -154,11 +182,16 @@ class Older:
 
 
 def heads_of(
-    connection: sqlite3.Connection, snapshot: Snapshot, bare: Rack, older: Older, remember: Remember | None
+    connection: sqlite3.Connection,
+    snapshot: Snapshot,
+    bare: Rack,
+    older: Older,
+    remember: Remember | None,
+    memos: Mapping[str, Memo] | None = None,
 ) -> dict[str, Node]:
     """The last node before the snapshot of each vessel that had one."""
     found: dict[str, Node] = {}
-    recall = None if remember is None else _recall(older, snapshot, bare, remember)
+    recall = None if remember is None else _recall(older, snapshot, bare, remember, memos)
     rows = [row for i, _ in snapshot.heads.values() for row in connection.execute(EVENTS_BY["id"], (i,))]
     events = {event.id: under_present_name(event, bare.present_names) for event in events_of(rows)}
     for name, (event_id, length) in snapshot.heads.items():
@@ -168,13 +201,17 @@ def heads_of(
     return found
 
 
-def _recall(older: Older, snapshot: Snapshot, bare: Rack, remember: Remember) -> Callable[[Node], dict[Hashable, Any]]:
+def _recall(
+    older: Older, snapshot: Snapshot, bare: Rack, remember: Remember, memos: Mapping[str, Memo] | None
+) -> Callable[[Node], dict[Hashable, Any]]:
     def find(vessel: str, event: Event, length: int) -> Node:
         return LazyNode(bare.known_vessels[vessel], event, length, lambda name: older.node(name, event.id))
 
     @cache
     def kept() -> dict[str, Memo]:
         """The sound memos of all vessels, read at once: whoever asks for one asks for all."""
+        if memos is not None:
+            return dict(memos)
         found: dict[str, Memo] = {}
         with harmless(), closing(connect.open_reader(older.path)) as connection:
             for row in connection.execute(
@@ -244,7 +281,7 @@ def _related(connection: sqlite3.Connection, known: set[str], start: Iterable[Ro
     return found
 
 
-def _holds(connection: sqlite3.Connection, at: str, n: int, last: int) -> bool:
+def still_holds(connection: sqlite3.Connection, at: str, n: int, last: int) -> bool:
     """Whether nothing that was entered after `n` reaches back before `at`."""
     if connection.execute("SELECT 1 FROM events WHERE n > ? AND n <= ? AND at < ? LIMIT 1", (n, last, at)).fetchone():
         return False
@@ -283,12 +320,17 @@ def keep_snapshots(connection: sqlite3.Connection, snapshots: Iterable[Snapshot]
         connection.execute(PUT_SNAPSHOT, (snapshot.at, snapshot.n, int(snapshot.tip), body, total))
     connection.executemany(PUT_MEMO, ((m.at, m.vessel, m.made_by, m.body, m.sum()) for m in memos))
     connection.execute(
-        "DELETE FROM memos WHERE at NOT IN (SELECT at FROM stumps ORDER BY at DESC LIMIT ?)", (WITH_MEMOS,)
+        "DELETE FROM memos WHERE at NOT IN (SELECT DISTINCT at FROM memos WHERE at IN (SELECT at FROM stumps) "
+        "ORDER BY at DESC LIMIT ?)",
+        (WITH_MEMOS,),
     )
 
 
-def snapshots_of(rack: Rack, last: int, since: str | None) -> list[Snapshot]:
-    """New snapshots: one for every `PIECE` events since the newest that holds, and the tip after the newest event."""
+def snapshots_of(rack: Rack, last: int, since: str | None, end: str | None = None) -> list[Snapshot]:
+    """New snapshots: one for every `PIECE` events since the newest that holds, and one after the newest event.
+
+    The last one is the tip or, of a rack that goes up to `end`, the snapshot of that moment.
+    """
     nodes: dict[str, list[Node]] = {}
     own: list[str] = []
     for name, head in rack.logs.items():
@@ -303,9 +345,9 @@ def snapshots_of(rack: Rack, last: int, since: str | None) -> list[Snapshot]:
     times = {name: [_time(n) for n in listed] for name, listed in nodes.items()}
     moments = dict.fromkeys(own[PIECE : len(own) - PIECE + 1 : PIECE])
     found = [Snapshot(at, last, _heads(nodes, times, at)) for at in moments if at != since]
-    if own:
-        after = stamp(datetime.fromisoformat(own[-1]) + timedelta(microseconds=1))
-        found.append(Snapshot(after, last, _heads(nodes, times, after), tip=True))
+    if own or end is not None:
+        after = end or stamp(datetime.fromisoformat(own[-1]) + timedelta(microseconds=1))
+        found.append(Snapshot(after, last, _heads(nodes, times, after), tip=end is None))
     return found
 
 

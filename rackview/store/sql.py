@@ -35,6 +35,9 @@ MENTIONS = f"SELECT 1 FROM events WHERE {AT} LIMIT 1"  # noqa: S608
 EVENTS_AT = f"{EVENTS}WHERE {AT} ORDER BY n"
 REPLACING = EVENTS + "WHERE replaces IS NOT NULL AND +n <= ?"
 SO_MANY_ENTRIES = "SELECT (SELECT count(*) FROM events) + (SELECT count(*) FROM table_rows)"
+SO_MANY_SINCE = "SELECT count(*) FROM events WHERE at >= ?"
+END_OF_SO_MANY = """SELECT min(at) FROM events WHERE at >
+(SELECT at FROM events WHERE at >= ? ORDER BY at LIMIT 1 OFFSET ?)"""
 SO_MANY_AGO = "SELECT at FROM events ORDER BY at DESC LIMIT 1 OFFSET ?"
 EVENTS_BY = {"id": EVENTS + "WHERE id = ?", "replaces": EVENTS + "WHERE replaces = ?"}
 REPLACING_SINCE = (

@@ -92,8 +92,10 @@ def test_a_days_work_keeps_the_windows_thread_free(qtbot, window, session, threa
 def test_a_round_looks_at_all_vessels_behind_only(qtbot, window, session, monkeypatch):
     """Nor are they where a vessel is made on it, which no answers at hand know."""
     settled(qtbot, window)
-    looked, whole = [], situation._look
-    monkeypatch.setattr(situation, "_look", lambda *given: (looked.append(threading.get_ident()), whole(*given))[1])
+    looked, every = [], situation.look_at_all
+    monkeypatch.setattr(
+        situation, "look_at_all", lambda *given: (looked.append(threading.get_ident()), every(*given))[1]
+    )
     window.go("round")
     settled(qtbot, window)
     screen = window.screen_widget()
