@@ -171,6 +171,21 @@ def test_the_buttons_of_a_form_are_in_sight_while_it_is_filled_in(demo, shown, n
         assert one.visibleRegion().boundingRect().size() == one.size(), f"all of {named(one)}"
 
 
+@pytest.mark.parametrize("size", [min(SIZES), (1366, 728)])
+def test_the_buttons_of_an_entry_are_in_sight_while_it_is_typed_or_corrected(demo, shown, size):
+    window = shown(demo, size)
+    window.go("vessel", "Limpet")
+    page = window.screen_widget()
+    count = next(e for e in reversed(list(demo.rack.events())) if e.kind == "count" and e.vessel == "Limpet")
+    for begin in (lambda: page.panel.begin("Limpet", "count"), lambda: page.panel.correct(count)):
+        begin()
+        page._stack.setCurrentWidget(page.panel)
+        settle()
+        button = page.panel.form.button
+        assert button.visibleRegion().boundingRect().size() == button.size()
+    assert any("A1 Limpet" in line.text for line in page.panel._why._lines), "it says which entry is corrected"
+
+
 def test_the_page_of_every_vessel(demo, shown):
     """Each says something else, and some of it is long."""
     window, found = shown(demo, min(SIZES)), []

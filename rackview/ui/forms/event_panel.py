@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.advice.words.cautions import CAUTIONS, cautions, tasks_of_harvest
 from rackview.core.assessment import Severity
@@ -78,6 +78,10 @@ class EventPanel(QWidget):
         for part in (*parts, self._gravest, self._cautions):
             self._column.addWidget(part)
         self._column.addStretch(1)
+        self._below = QVBoxLayout()  # the buttons, which no scrolling hides
+        self._below.setContentsMargins(24, 6, 24, 12)
+        self._below.setSpacing(2)
+        cast("QVBoxLayout", self.layout()).addLayout(self._below)
 
     @property
     def open(self) -> bool:
@@ -120,7 +124,10 @@ class EventPanel(QWidget):
         draft = self.session.draft(self._form_name())
         if draft is not None:
             self.form.restore(draft)
-        self._why.show_lines((Marked(_("The old entry stays in the history.")),))
+        place = self.session.rack.vessel(event.vessel).place
+        now = self.session.now().astimezone()
+        which = f"{place} {event.vessel}, {formats.moment(event.at.astimezone(), now)}."
+        self._why.show_lines((Marked(f"{which} {_('The old entry stays in the history.')}"),))
         self._caution(None)
         self._futures.show_futures(())
         self.form.begin()
@@ -143,6 +150,8 @@ class EventPanel(QWidget):
         self.form.cancelled.connect(self._leave)
         self.form.changed.connect(self._typed)
         self.form.forgotten.connect(self._forget)
+        self._below.addWidget(self.form.draft_line, 0, Qt.AlignmentFlag.AlignLeft)
+        self._below.addWidget(self.form.foot)
         for part in (self._gravest, self._cautions):
             self._column.removeWidget(part)
         self._column.insertWidget(3, self.form)

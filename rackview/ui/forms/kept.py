@@ -44,6 +44,6 @@ def settle(form: Form, session: RackSession, draft: str, do: Callable[[], object
 def take_away(form: Form, column: QVBoxLayout) -> None:
     """Take a form out of its column for good, and its foot from wherever that was kept in sight."""
     column.removeWidget(form)
-    for one in (form.foot, form):
+    for one in (form.draft_line, form.foot, form):
         one.hide()
         one.deleteLater()
