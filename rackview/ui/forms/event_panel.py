@@ -127,7 +127,7 @@ class EventPanel(QWidget):
         place = self.session.rack.vessel(event.vessel).place
         now = self.session.now().astimezone()
         which = f"{place} {event.vessel}, {formats.moment(event.at.astimezone(), now)}."
-        self._why.show_lines((Marked(f"{which} {_('The old entry stays in the history.')}"),))
+        self._why.show_lines((Marked(f"{which} " + _("The old entry stays in the history.")),))
         self._caution(None)
         self._futures.show_futures(())
         self.form.begin()
