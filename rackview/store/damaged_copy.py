@@ -14,7 +14,7 @@ from pathlib import Path
 
 from rackview.language import _
 from rackview.store import connect, errors
-from rackview.store.sums import damaged_rows
+from rackview.store.sums import damaged_rows, fault_of
 
 MARK = "damaged-"
 """What the name of such a copy begins with."""
@@ -69,7 +69,7 @@ def damage_of(
 def _looked_through(connection: sqlite3.Connection) -> str:
     """What SQLite's quick check says of an open store."""
     try:
-        return str(connection.execute("PRAGMA quick_check(1)").fetchone()[0])
+        return fault_of(connection) or SOUND
     except sqlite3.OperationalError as error:
         if error.sqlite_errorcode != sqlite3.SQLITE_ERROR:
             raise

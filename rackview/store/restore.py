@@ -26,6 +26,7 @@ from rackview.store.journal_sync import COMPARED
 from rackview.store.progress import Progress, silent
 from rackview.store.sql import LEAVE_REMARKS
 from rackview.store.store import Store
+from rackview.store.sums import fault_of
 from rackview.store.whose import id_at
 
 ROOM_KIB = 32 * 1024
@@ -152,7 +153,7 @@ def _is_sound(part: Path, look: Callable[[], None]) -> bool:
         (version,) = there.execute("PRAGMA user_version").fetchone()
         if version != connect.VERSION or shape.odd(there) is not None or shape.lacking(there):
             return False
-        if there.execute("PRAGMA integrity_check(1)").fetchone() != ("ok",):
+        if fault_of(there, "integrity_check") is not None:
             return False
         there.execute(LEAVE_REMARKS, (COMPARED,))
         there.execute("COMMIT")

@@ -29,6 +29,7 @@ from rackview.store.lines import event_line
 from rackview.store.progress import Progress, silent
 from rackview.store.rows import DamagedRowError, TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, EVENTS_BY, ROWS
+from rackview.store.sums import fault_of
 from rackview.store.taking import newest_of
 from rackview.store.walk import events_in_pieces, numbered_rows, symmetric_difference
 
@@ -38,6 +39,8 @@ NEEDED = {
     for kind, made in KINDS.items()
 }
 """What an event of each kind must say."""
+LONGEST_ID, WRITTEN = 100, 32
+"""Characters of an id at most, and of a moment as it is written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,12 +121,11 @@ def _one_moment(path: Path, connection: sqlite3.Connection, book: DayBook) -> Bo
 
 
 def _file(path: Path, connection: sqlite3.Connection) -> Iterator[StoreFinding]:
-    said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
-    if said != ["ok"]:
+    if fault := fault_of(connection, "integrity_check"):
         yield StoreFinding(
             damage=True,
             sentence=_("The file {path} is damaged: {splitlines}. {restore}").format(
-                path=path, splitlines=said[0].splitlines()[-1], restore=RESTORE
+                path=path, splitlines=fault.splitlines()[-1], restore=RESTORE
             ),
         )
     for what in shape.lacking(connection):
@@ -174,7 +176,7 @@ def _lines(connection: sqlite3.Connection, seen: _Seen, progress: Progress) -> I
         yield row_line(n, version).raw, version.id
     for piece in events_in_pieces(connection, lambda share: progress(_("the entries"), 0.2 + 0.65 * share)):
         for row, body in zip(piece.rows, piece.bodies, strict=True):
-            if not NEEDED[row[3]] <= body.keys():
+            if not (NEEDED[row[3]] <= body.keys() and _as_written(row)):
                 raise DamagedRowError(f"entry {row[0]}")
             datetime.fromisoformat(row[1])
             if row[4] is not None:
@@ -184,6 +186,14 @@ def _lines(connection: sqlite3.Connection, seen: _Seen, progress: Progress) -> I
         seen.ids.update(row[0] for row in piece.rows)
         for n, row, body in zip(piece.numbers, piece.rows, piece.bodies, strict=True):
             yield event_line(n, row, body), row[0]
+
+
+def _as_written(row: tuple[Any, ...]) -> bool:
+    """What the CHECKs of events ask for of a row whose body and moment can be read."""
+    event_id, at, _vessel, kind, replaces, entered, *_rest = row
+    if not 1 <= len(event_id) <= LONGEST_ID or len(at) != WRITTEN or (entered and len(entered) != WRITTEN):
+        return False
+    return replaces != event_id and (replaces is not None or kind != "withdraw")
 
 
 def _rules(connection: sqlite3.Connection, seen: _Seen) -> Iterator[StoreFinding]:
