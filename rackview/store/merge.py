@@ -11,7 +11,7 @@ from rackview.store import connect, errors, files
 from rackview.store.progress import Progress, silent
 from rackview.store.reader import Written
 from rackview.store.rows import TableRow, bodies_of, events_of
-from rackview.store.sql import EVENT_AT, EVENT_SUMS
+from rackview.store.sql import EVENT_AT, EVENT_SUMS, SUMS_BETWEEN
 from rackview.store.store import Store
 from rackview.store.taking import RowCheck, checked_rows, newest_of
 from rackview.store.walk import PIECE, numbered_rows, read_of, symmetric_difference
@@ -67,7 +67,10 @@ def _only_there(store: Store, theirs: Store, look: Callable[[float], None]) -> W
     """
     theirs.connection.execute("BEGIN")  # as it is now, whoever writes to it meanwhile
     rows = checked_rows(theirs.path, (row for _n, row in read_of(theirs.path, numbered_rows(theirs.connection))))
-    here, there = (read_of(one.path, _sums_of(one, tell)) for one, tell in ((store, lambda _: None), (theirs, look)))
+    begin = _alike_upto(store, theirs, look)
+    here, there = (
+        read_of(one.path, _sums_of(one, begin, tell)) for one, tell in ((store, lambda _: None), (theirs, look))
+    )
     numbers = sorted(n for places in symmetric_difference(here, there)[1].values() for n in places)
     check = RowCheck()
     with errors.read(theirs.path):
@@ -78,10 +81,25 @@ def _only_there(store: Store, theirs: Store, look: Callable[[float], None]) -> W
         return Written(tuple(events_of(found, bodies)), tuple(rows))
 
 
-def _sums_of(store: Store, look: Callable[[float], None]) -> Iterator[tuple[tuple[str, int], int]]:
-    """The id and checksum of every event, with its running number, in the order of arrival."""
+def _alike_upto(store: Store, theirs: Store, look: Callable[[float], None]) -> int:
+    """A running number up to which both have the very same events: Python does not look at each of those."""
+    begin, last = 0, theirs.last()
+    while begin < last:
+        look(begin / last)
+        numbers = (begin, begin + PIECE)
+        with errors.read(theirs.path):
+            there = theirs.connection.execute(SUMS_BETWEEN, numbers).fetchone()
+        with errors.read(store.path):
+            if there != store.connection.execute(SUMS_BETWEEN, numbers).fetchone():
+                break
+        begin += PIECE
+    return begin
+
+
+def _sums_of(store: Store, begin: int, look: Callable[[float], None]) -> Iterator[tuple[tuple[str, int], int]]:
+    """The id and checksum of every event after a running number, with its own, in the order of arrival."""
     (most,) = store.connection.execute("SELECT max(n) FROM events").fetchone()
-    for i, (n, event_id, total) in enumerate(store.connection.execute(EVENT_SUMS)):
+    for i, (n, event_id, total) in enumerate(store.connection.execute(EVENT_SUMS, (begin,))):
         if i % PIECE == 0:
             look(n / most)
         yield (event_id, total), n

@@ -7,7 +7,10 @@ from rackview.store.rows import EVENT_COLUMNS, ROW_COLUMNS
 EVENTS = f"SELECT {', '.join(EVENT_COLUMNS)} FROM events "  # noqa: S608 - our own column names
 ROWS = f"SELECT {', '.join(ROW_COLUMNS)} FROM table_rows "  # noqa: S608
 NUMBERED_EVENTS = f"SELECT n, {', '.join(EVENT_COLUMNS)} FROM events WHERE n > ? ORDER BY n"  # noqa: S608
-EVENT_SUMS = "SELECT n, id, sum FROM events ORDER BY n"
+EVENT_SUMS = "SELECT n, id, sum FROM events WHERE n > ? ORDER BY n"
+SUMS_BETWEEN = """SELECT group_concat(length(id) || id || sum || ' ') FROM
+(SELECT id, sum FROM events WHERE n > ? AND n <= ? ORDER BY n)"""
+"""All ids and checksums between two running numbers as one text, which is the same only where all of them are."""
 EVENT_AT = EVENTS + "WHERE n = ?"
 NUMBERED_ROWS = f"SELECT n, {', '.join(ROW_COLUMNS)} FROM table_rows WHERE n > ? ORDER BY n"  # noqa: S608
 NEWEST = """JOIN (SELECT in_table AS t, name AS k, min(entered_at) AS since FROM table_rows GROUP BY in_table, name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from datetime import timedelta
 from pathlib import Path
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from rackview.core.parse import event_from_row
 from rackview.store import Store, StoreError, TableRow
+from rackview.store import merge as merging
 from rackview.store.merge import merge
 from rackview.store.verify import check
 
@@ -44,6 +46,19 @@ def test_the_union_of_both_corrections_included(store, other, tally):
     assert done.conflicts == ()
     assert [e.tallies[0] for e in store.load().events()] == [2, 3]
     assert check(store.path) == []
+
+
+@pytest.mark.parametrize("alike", [0, 1, 4, 7])
+def test_where_both_begin_alike_only_the_rest_is_looked_at(store, other, tally, monkeypatch, alike):
+    """Also where an event says something else there, and where one side has more."""
+    monkeypatch.setattr(merging, "PIECE", 2)
+    both = store.append([tally(n, id=f"e{n}") for n in range(7)])
+    other.append([*both[:alike], *(tally(n + 50, id=f"e{n}") for n in range(alike, 7)), tally(90, id="theirs")])
+    done = merge(store, other.path)
+    assert [e.id for e in done.written.events] == ["theirs"]
+    assert [re.search(r" e\d ", sentence)[0].strip() for sentence in done.conflicts] == [
+        f"e{n}" for n in range(alike, 7)
+    ]
 
 
 def test_again_adds_nothing(store, other, tally):
