@@ -27,9 +27,10 @@ EVENT_COLUMNS = ("id", "at", "vessel", "kind", "replaces", "entered_at", "entere
 ROW_COLUMNS = ("id", "in_table", "name", "body", "entered_at", "entered_by", "entered_on", "sum")
 
 _OWN = {
-    kind: tuple((f.name, f.default) for f in fields(c) if f.name == "note" or f.name not in SHARED)
+    kind: tuple(sorted((f.name, f.default) for f in fields(c) if f.name == "note" or f.name not in SHARED))
     for kind, c in KINDS.items()
 }
+"""In the order in which a body names them."""
 
 
 def _kinds_of_value(hint: str) -> frozenset[type]:

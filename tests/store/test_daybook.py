@@ -18,7 +18,7 @@ from rackview.demo.rack import demo
 from rackview.store import Store, StoreError, journal_sync
 from rackview.store.book_lines import event_lines, lines_of
 from rackview.store.daybook import SPOILT, BadLine, BookLine, BookPosition, DayBook, parsed, same_owner
-from rackview.store.lines import line_of
+from rackview.store.lines import line_of, sealed
 from rackview.store.rows import bodies_of, event_values
 from rackview.store.verify import check
 
@@ -71,6 +71,11 @@ def test_a_row_of_the_store_tells_the_very_line_that_was_written():
     numbers = range(1, len(events) + 1)
     told = [(line.n, line.id, line.raw) for line in event_lines(numbers, rows, bodies_of(rows))]
     assert told == [(n, e.id, line_of(n, e)) for n, e in zip(numbers, events, strict=True)]
+    for n, event, (_n, _id, raw) in zip(numbers, events, told, strict=True):
+        said = json.loads(raw)
+        del said["sum"]
+        assert raw == sealed(said), "laid together otherwise than it is written anew"
+        assert parsed(raw) == BookLine(n, event)
 
 
 @given(st.data())
