@@ -6,7 +6,9 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import fields
 from datetime import datetime
+from functools import cache
 from operator import attrgetter
+from typing import Any
 
 from rackview.core import events as ev
 from rackview.core import read
@@ -92,17 +94,26 @@ def with_id(event: ev.Event, made: str) -> ev.Event:
 
 
 def but(event: ev.Event, **changes: object) -> ev.Event:
-    """The event with some of its fields changed; as `dataclasses.replace`, in a third of its time.
+    """The event with some of its fields changed; as `dataclasses.replace`, in a small part of its time.
 
     A million are made so in one import, and no event looks at its fields when it is made.
     """
-    kind = event.kind
-    twin = object.__new__(type(event))
-    for put, value in zip(_PUT[kind], _VALUES[kind](event), strict=True):
-        put(twin, value)
+    twin = _copier(event.kind)(event)
     for name, value in changes.items():
         object.__setattr__(twin, name, value)
     return twin
+
+
+@cache
+def _copier(kind: str) -> Callable[[ev.Event], ev.Event]:
+    """What makes the twin of an event: each field by its slot and spelled out, in a third of the time of a loop."""
+    made = ev.KINDS[kind]
+    names: dict[str, Any] = {f"put_{name}": getattr(made, name).__set__ for name in FIELDS[kind]}
+    names |= {"new": object.__new__, "made": made}
+    body = "; ".join(f"put_{name}(twin, event.{name})" for name in FIELDS[kind])
+    exec(f"def copied(event):\n twin = new(made); {body}\n return twin", names)  # noqa: S102 - names of fields alone
+    copied: Callable[[ev.Event], ev.Event] = names["copied"]
+    return copied
 
 
 LATER = frozenset({"eggs", "fill_l", "refill_l", "density_per_ml", "picture"})
@@ -116,10 +127,6 @@ SAID = {
 }
 """What an event of each kind has, and what of it says what happened: asked for of every line of an import."""
 _COLUMNS = {kind: frozenset({*names, "kind"}) for kind, names in FIELDS.items()}
-_VALUES: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in FIELDS.items()}
-_PUT: dict[str, tuple[Callable[[ev.Event, object], None], ...]] = {
-    kind: tuple(getattr(made, name).__set__ for name in FIELDS[kind]) for kind, made in ev.KINDS.items()
-}
 _SAYS: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in SAID.items()}
 _REST = {kind: tuple(n for n in names if n not in {"at", "vessel", "kind"}) for kind, names in FIELDS.items()}
 _SAYS_REST: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in _REST.items()}

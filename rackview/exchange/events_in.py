@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta, timezone
+from typing import TypeVar
 
 from rackview.core.clock import WANTED, from_text
 from rackview.core.dataclass import dataclass
@@ -13,12 +15,16 @@ from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check_event
 from rackview.core.vessel import Vessel
 from rackview.exchange.freeform.worded import content_in_english
-from rackview.exchange.intake import Report, SourceRow, clear
+from rackview.exchange.intake import KNOWN, TAKEN, LineVerdict, Report, SourceRow, clear
 from rackview.exchange.ledger import Ledger, Said, ordinals
 from rackview.language import _
 
 AHEAD = timedelta(minutes=10)
 """How far the keeper's clock may be behind the one that entered."""
+
+T = TypeVar("T")
+_Line = tuple[int, LineVerdict, Event, Said]
+"""A line that says an event: its part, what is said of it if it adds something, and the event."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,37 +62,25 @@ class Times:
 
 
 def take_events(
-    rows: Iterable[SourceRow],
+    rows: list[SourceRow],
     rack: Rack,
     vessels: Mapping[str, Vessel],
     broken: Collection[str],
     times: Times,
     report: Report,
 ) -> list[Event]:
-    """The new events; `vessels` are all that will be there, `broken` names those whose own line was refused."""
-    read: list[tuple[SourceRow, Event, Said]] = []
+    """The new events; `vessels` are all that will be there, `broken` names those whose own line was refused.
+
+    The rows are let go one by one: those of a long table take more room than the events that they say.
+    """
+    read: list[_Line] = []
     template, kinds = _("{kind} at {vessel}, {at}{remarks}{remarks_2}"), {kind: _(kind) for kind in KINDS}
-    for row in rows:
+    for row in let_go(rows):
         report.looked()
         try:
             event = _event(row.cells, times)
             if event.vessel not in broken and event.partner not in broken:
                 check_event(vessels, event)
-            read.append((row, event, content_in_english(event)))
-        except InputError as error:
-            report.refused(row, error)
-    coming = {e.id: e for _, e, _ in read if e.id}
-    ledger = Ledger(rack, frozenset(coming))
-    taken: list[Event] = []
-    counted: Iterable[tuple[tuple[SourceRow, Event, Said], int]]
-    counted = zip(read, ordinals((row.part, says) for row, _, says in read), strict=True)
-    if any(event.replaces is not None for _, event, _ in read):
-        counted = sorted(counted, key=lambda c: _depth(c[0][1], coming))
-    for (row, event, says), ordinal in counted:
-        report.looked()
-        try:
-            _corrects_something(event, ledger, coming)
-            fresh = ledger.take(event, says, ordinal)
         except InputError as error:
             report.refused(row, error)
             continue
@@ -97,12 +91,33 @@ def take_events(
             remarks=row.remarks and ": ",
             remarks_2=row.remarks,
         )
-        if fresh is None:
-            report.known(row, words)
-        else:
-            report.taken(row, words)
+        read.append((row.part, LineVerdict(row.file, row.line, TAKEN, words), event, content_in_english(event)))
+    coming = {event.id: event for _part, _line, event, _says in read if event.id}
+    ledger = Ledger(rack, frozenset(coming))
+    taken: list[Event] = []
+    counted: Iterable[tuple[_Line, int]]
+    counted = zip(let_go(read), ordinals((part, says) for part, _line, _event, says in read), strict=True)
+    if any(event.replaces is not None for _part, _line, event, _says in read):
+        counted = sorted(counted, key=lambda c: _depth(c[0][2], coming))
+    for (part, line, event, says), ordinal in counted:
+        report.looked()
+        try:
+            _corrects_something(event, ledger, coming)
+            fresh = ledger.take(event, says, ordinal)
+        except InputError as error:
+            report.refused(SourceRow(part, line.file, line.line, {}), error)
+            continue
+        report.add(part, replace(line, verdict=KNOWN) if fresh is None else line)
+        if fresh is not None:
             taken.append(fresh)
     return taken
+
+
+def let_go(listed: list[T]) -> Iterator[T]:
+    """Each of a list in its order; what was gone through takes no room, and the list is empty in the end."""
+    listed.reverse()
+    while listed:
+        yield listed.pop()
 
 
 def _event(cells: Mapping[str, object], times: Times) -> Event:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import field
+from operator import attrgetter
 
 from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
@@ -16,6 +17,7 @@ from rackview.language import _
 SHOWN = 60
 EACH = 1000
 """Steps after which it is told again how far the look at the lines is."""
+TAKEN, KNOWN, REFUSED = "taken", "known", "refused"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +61,7 @@ class Intake:
     @property
     def refused(self) -> tuple[LineVerdict, ...]:
         """The lines that can't be taken."""
-        return tuple(line for line in self.lines if line.verdict == "refused")
+        return tuple(line for line in self.lines if line.verdict == REFUSED)
 
     def count(self, verdict: str) -> int:
         """How many lines have this verdict."""
@@ -90,7 +92,7 @@ class Report:
     tell: Callable[[float], None] = lambda _: None
     steps: int = 0
     _done: int = 0
-    _lines: list[tuple[int, LineVerdict]] = field(default_factory=list)
+    _lines: dict[int, list[LineVerdict]] = field(default_factory=dict)
 
     def looked(self) -> None:
         """One step more is done."""
@@ -100,32 +102,34 @@ class Report:
 
     def taken(self, row: SourceRow, sentence: str) -> None:
         """The row adds or changes something."""
-        self._say(row, "taken", sentence)
+        self.add(row.part, LineVerdict(row.file, row.line, TAKEN, sentence))
 
     def known(self, row: SourceRow, sentence: str) -> None:
         """The row is there already."""
-        self._say(row, "known", sentence)
+        self.add(row.part, LineVerdict(row.file, row.line, KNOWN, sentence))
 
     def refused(self, row: SourceRow, why: InputError | str) -> None:
         """The row can't be taken."""
-        self._say(row, "refused", why if isinstance(why, str) else error_sentence(why))
+        sentence = why if isinstance(why, str) else error_sentence(why)
+        self.add(row.part, LineVerdict(row.file, row.line, REFUSED, sentence))
 
-    def _say(self, row: SourceRow, verdict: str, sentence: str) -> None:
-        self._lines.append((row.part, LineVerdict(row.file, row.line, verdict, sentence)))
+    def add(self, part: int, line: LineVerdict) -> None:
+        """A line with its verdict."""
+        self._lines.setdefault(part, []).append(line)
 
     def refused_lines(self) -> dict[int, frozenset[int]]:
         """The refused lines of each part."""
-        found: dict[int, set[int]] = {}
-        for part, line in self._lines:
-            if line.verdict == "refused":
-                found.setdefault(part, set()).add(line.line)
-        return {part: frozenset(lines) for part, lines in found.items()}
+        found = {part: frozenset(v.line for v in lines if v.verdict == REFUSED) for part, lines in self._lines.items()}
+        return {part: lines for part, lines in found.items() if lines}
 
     def in_order(self) -> tuple[LineVerdict, ...]:
         """All lines, file by file and line by line."""
-        refused = {(part, line.line) for part, line in self._lines if line.verdict == "refused"}
-        kept = [p for p in self._lines if p[1].verdict == "refused" or (p[0], p[1].line) not in refused]
-        return tuple(line for _, line in sorted(kept, key=lambda p: (p[0], p[1].line)))
+        refused, found = self.refused_lines(), []
+        for part in sorted(self._lines):
+            bad = refused.get(part, ())
+            kept = [v for v in self._lines[part] if v.verdict == REFUSED or v.line not in bad]
+            found += sorted(kept, key=attrgetter("line"))
+        return tuple(found)
 
 
 def clear(text: object) -> str:

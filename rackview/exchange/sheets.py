@@ -154,10 +154,11 @@ def _lines(data: bytes, encoding: str) -> Iterator[str]:
 def _csv_rows(lines: Iterable[str], delimiter: str) -> Iterator[tuple[int, tuple[object, ...]]]:
     reader = csv.reader(lines, delimiter=delimiter, strict=True, skipinitialspace=True)
     start = 1
+    one: dict[str, str] = {}  # the same words again and again are one text in memory
     try:
         for cells in reader:
             if "".join(cells).strip():
-                yield start, tuple(map(unguarded, cells))
+                yield start, tuple([one.setdefault(cell, cell) for cell in map(unguarded, cells)])
             start = reader.line_num + 1
     except csv.Error as error:
         what = (

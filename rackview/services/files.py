@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -151,6 +152,9 @@ def _import_files(
         found = first if first is not None and not session.rack.vessels else None
         found = found or draft(listed, session.rack, session.now(), answers, good_only=good_only, tell=looked)
         if _worth_taking(found):
+            if not found.intake.refused:  # nothing needs what was read any more, which is more than what is taken
+                listed.clear()
+                first, found = None, replace(found, sheets=())
             record_intake(session, found.intake)
             mappings.keep_answers(found)
             taken(found)

@@ -18,6 +18,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from datetime import datetime
 from io import FileIO
+from itertools import islice
 from pathlib import Path
 from typing import IO, Any
 
@@ -32,6 +33,8 @@ from rackview.store.rows import TABLES, TableRow
 SEAL = re.compile(rb',"sum":"([0-9a-f]{16})"\}\Z')
 NAME = re.compile(r"(\d{4}-\d{2})\.jsonl\Z")
 LONGEST = 1 << 26
+AT_ONCE = 2_000
+"""Lines that are written at once."""
 PATIENCE, PAUSE = 10.0, 0.003
 """Seconds to wait for another program to finish its entry, and between two looks."""
 FORMAT = 1
@@ -239,12 +242,12 @@ class MonthPage:
     def write(self, lines: Iterable[bytes]) -> None:
         """Add lines; they are on the disk when it returns. If that fails, none is."""
         try:
-            lines = list(lines)
-            if lines and self.start and not _ends_line(self._file):
-                lines.insert(0, b"\n")
-            rest = b"".join(lines)
-            while rest:
-                rest = rest[self._file.write(rest) :]
+            waiting = iter(lines)
+            before = b"" if not self.start or _ends_line(self._file) else b"\n"
+            while piece := b"".join(islice(waiting, AT_ONCE)):
+                rest, before = before + piece, b""
+                while rest:
+                    rest = rest[self._file.write(rest) :]
             os.fsync(self._file.fileno())
         except BaseException:
             self.take_back()
