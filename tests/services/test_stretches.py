@@ -16,7 +16,7 @@ from rackview.advice import situation
 from rackview.advice.api import advise, assess_all
 from rackview.core.events import Note
 from rackview.core.rack import Rack
-from rackview.rules.care import care
+from rackview.rules.care import care, newest_counts
 from rackview.rules.signs import signs_of
 from rackview.science.risk.record import watch
 from rackview.science.state.belief import believe
@@ -57,7 +57,7 @@ def believed(rack: Rack) -> dict[str, list[object]]:
         profile = rack.profile(name)
         held = believe(head, profile).held
         numbers = None if held is None else [float(x).hex() for x in held.numbers.known()]
-        counts = care(head).count_nodes
+        counts = newest_counts(head, care(head))
         found[name] = [numbers, watch(head, profile), [signs_of(node, profile) for node in counts]]
     return found
 
