@@ -71,7 +71,7 @@ def test_what_is_left_comes_first_then_what_was_done_one_line_a_vessel() -> None
         ("A1", "Counted, harvest 5.0 L", ItemProgress.done),
         ("B1", "Feed 2.0 mL", ItemProgress.done),
     ]
-    assert made.progress == "2 of 3 done"
+    assert made.progress == "3 of 4 done"
     assert made.items[0].severity is Severity.week
     assert made.supplies == ()
 

@@ -50,7 +50,7 @@ def day_list(
     urgent = sorted((s for s in suggestions if s.severity is Severity.today), key=lambda s: ranks.get(s.vessel, 0))
     rest = [s for s in suggestions if s.severity is not Severity.today]
     waiting = (*(_open(rack, s, common) for s in urgent), *by_work(_gathered(rack, rest, common)))
-    done = sum(len(i.rows) or 1 for i in settled if i.step is ItemProgress.done)
+    done = sum(len(_done(rack, name, at)) for name in rack.vessels)
     pressing = [f for f in flags if f.severity > Severity.notice]
     noticed = [f for f in flags if f.severity <= Severity.notice]
     soon = [item for b in ahead if (item := _brood_ahead(rack, b, at.date())) is not None]
@@ -159,7 +159,7 @@ def _settled_lines(rack: Rack, at: datetime) -> tuple[Item, ...]:
     found: list[tuple[datetime, Item]] = []
     for name, vessel in rack.vessels.items():
         today = events_today(rack, name, at)
-        done = [w for w in (what(e, rack.settings) for e in today) if w]
+        done = _done(rack, name, at)
         if done:
             text = ", ".join((done[0], *(d[0].lower() + d[1:] for d in done[1:])))
             said = _("{place} {name}: {text}, done").format(place=vessel.place, name=name, text=text)
@@ -170,6 +170,12 @@ def _settled_lines(rack: Rack, at: datetime) -> tuple[Item, ...]:
                 said = f"{vessel.place} {name}: {text}. {event.reason}"
                 found.append((event.at, Item(vessel.place, text, event.reason, ItemProgress.declined, accessible=said)))
     return tuple(item for _, item in sorted(found, key=lambda pair: pair[0]))
+
+
+def _done(rack: Rack, vessel: str, at: datetime) -> list[str]:
+    """What was done at a vessel today, each thing once: several stages counted are one count."""
+    told = (what(event, rack.settings) for event in events_today(rack, vessel, at))
+    return list(dict.fromkeys(filter(None, told)))
 
 
 def what(event: Event, settings: Settings) -> str:
