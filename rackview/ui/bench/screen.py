@@ -275,6 +275,7 @@ class Card(QWidget):
         words = QLabel(self)
         words.setWordWrap(True)
         words.setFont(fonts.font(13))
+        words.setProperty("voice", "soft")
         words.hide()
         self._inputs[ask.name] = made
         self._words[ask.name] = words

@@ -58,12 +58,13 @@ class Ask:
 def mark(made: QWidget, words: QLabel, text: str, *, wrong: bool) -> None:
     """Put words beneath an input, as a hint or as what is wrong with it; a screen reader gets them with the input."""
     words.setText(text)
-    words.setProperty("voice", "error" if wrong else "soft")
-    made.setProperty("wrong", "true" if wrong else "")
     made.setAccessibleDescription(text)
-    for widget in (words, made):
-        widget.style().unpolish(widget)
-        widget.style().polish(widget)
+    wanted = ((words, "voice", "error" if wrong else "soft"), (made, "wrong", "true" if wrong else ""))
+    for widget, name, value in wanted:
+        if (widget.property(name) or "") != value:  # dressing anew is dear, and a field is marked at every key
+            widget.setProperty(name, value)
+            widget.style().unpolish(widget)
+            widget.style().polish(widget)
 
 
 def unit_key(ask: Ask) -> str:
