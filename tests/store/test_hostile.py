@@ -89,6 +89,18 @@ def test_what_an_upkeep_tool_adds_is_harmless(store, path):
     assert check(path) == []
 
 
+@pytest.mark.parametrize("name", sorted(shape.OTHERS))
+@pytest.mark.parametrize("kind", ["view", "trigger", "index"])
+def test_nothing_hides_behind_the_name_of_a_table_of_sqlites_own(store, kind, name):
+    """SQLite makes no such thing, but a file can be made by hand."""
+    store.connection.execute("PRAGMA writable_schema = ON")
+    row = (kind, name, name, f"CREATE {kind} {name} something")
+    store.connection.execute(
+        "INSERT INTO sqlite_master (type, name, tbl_name, rootpage, sql) VALUES (?, ?, ?, 0, ?)", row
+    )
+    assert shape.odd(store.connection) == f"it has a {kind} {name}, which rackview does not make"
+
+
 def test_ctrl_c_ends_a_long_question(path):
     """Whatever is asked of an open store, an interrupt is heard while SQLite works; in a program of its own."""
     code = f"""

@@ -258,3 +258,6 @@ def test_check_says_how_far_it_is(store, path, tally, monkeypatch):
     assert [share for _, share in told] == sorted(share for _, share in told)
     assert (told[0][1], told[-1]) == (0.0, ("", 1.0))
     assert {"the file", "the entries", "the day book"} <= {what for what, _ in told}
+    entries = [share for what, share in told if what == "the entries"]
+    assert len({round(share, 2) for share in entries}) == 3, "one step for each piece"
+    assert all(0.2 <= share <= 0.85 for share in entries)
