@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import shutil
+import sqlite3
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 
@@ -116,6 +118,19 @@ def test_a_copy_whose_name_has_another_id_stays(kept, path, name):
     shutil.copy(next(plain.glob("day-*.db")), plain / name)
     assert events(path) == 1
     assert [p.name for p in plain.iterdir()] == [name]
+
+
+@pytest.mark.parametrize("theirs", ["00000000-0000-4000-8000-000000000000", "ffffffff-ffff-4fff-bfff-ffffffffffff"])
+def test_a_copy_without_an_id_in_its_name_stays_if_it_is_of_another_store(kept, path, theirs):
+    make_plain(path)
+    plain = path.with_name("rack.db.backups")
+    nameless = plain / "day-2025-01-03.db"
+    shutil.copy(next(plain.glob("day-*.db")), nameless)
+    with closing(sqlite3.connect(nameless, isolation_level=None)) as editor:
+        editor.execute("UPDATE meta SET value = ? WHERE name = 'id'", (theirs,))
+    (plain / f"day-2025-01-04-{theirs[:8]}.db").touch()
+    assert events(path) == 1
+    assert sorted(p.name for p in plain.iterdir()) == [nameless.name, f"day-2025-01-04-{theirs[:8]}.db"]
 
 
 def test_a_folder_that_can_not_be_renamed_is_used_as_it_is(kept, path, tally, monkeypatch):

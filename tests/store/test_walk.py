@@ -128,7 +128,7 @@ def test_json_is_written_as_the_library_writes_it(value):
     assert json_text(value) == json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 
-@pytest.mark.parametrize("value", [float("nan"), float("inf"), datetime(2026, 3, 1, tzinfo=UTC)])
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), datetime(2026, 3, 1, tzinfo=UTC), {(1, 2): 3}])
 def test_what_json_can_not_say_is_refused(value):
     with pytest.raises((ValueError, TypeError)):
         json_text({"value": value})
