@@ -28,6 +28,9 @@ STEPS = 50_000
 """Instructions of SQLite's machine between two looks whether Ctrl+C was pressed: some milliseconds."""
 NETWORK_TYPES = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "ncpfs", "9p", "afs", "fuse.sshfs", "davfs", "ceph"})
 
+MOUNTED = Path("/proc/mounts")
+"""What Linux says lies where; other systems have no such file."""
+
 NETWORK = _(
     "This folder is on a network drive: use this store from one PC at a time; “rackview merge” lets two PCs meet."
 )
@@ -182,21 +185,18 @@ def _unlike_ours(path: Path) -> errors.StoreError:
     return errors.not_ours(path)
 
 
-def on_network(path: Path, mounts: str | None = None) -> bool:
+def on_network(path: Path) -> bool:
     """Whether the file lies on a drive that another PC serves, where SQLite's write-ahead log is not safe."""
     if sys.platform == "win32":
         import ctypes
 
         drive = path.resolve().drive
         return drive.startswith("\\\\") or ctypes.windll.kernel32.GetDriveTypeW(f"{drive}\\") == 4
-    if mounts is None:
-        table = Path("/proc/mounts")
-        if not table.exists():
-            return False
-        mounts = table.read_text(encoding="utf-8", errors="replace")
+    if not MOUNTED.exists():
+        return False
     best, kind = "", ""
     here = str(path.resolve())
-    for line in mounts.splitlines():
+    for line in MOUNTED.read_text(encoding="utf-8", errors="replace").splitlines():
         parts = line.split(" ")
         if len(parts) < 3:
             continue

@@ -249,8 +249,11 @@ server:/home /mnt/far nfs4 rw 0 0
     [("/home/ann/rack.db", False), ("/mnt/far/rack.db", True), ("/mnt/far/stick/rack.db", False),
      ("/mnt/farther/rack.db", False), ("/mnt/two words/rack.db", True)],
 )  # fmt: skip
-def test_network_drives_are_known(place, far):
-    assert connect.on_network(Path(place), MOUNTS) is far
+def test_network_drives_are_known(place, far, tmp_path, monkeypatch):
+    monkeypatch.setattr(connect, "MOUNTED", tmp_path / "mounts")
+    assert not connect.on_network(Path(place)), "on a system that has no such table"
+    (tmp_path / "mounts").write_text(MOUNTS, encoding="utf-8")
+    assert connect.on_network(Path(place)) is far
 
 
 def test_on_a_network_drive_the_log_is_refused_and_merge_offered(path, monkeypatch, tally, vessel_rows):
