@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
+from rackview.exchange.freeform.question import NEW_VOLUME, UNKNOWN
 from rackview.exchange.intake import Intake
 from rackview.language import _
 from rackview.services import mappings
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from rackview.exchange.intake import LineVerdict
 
 __all__ = [
+    "NEW_VOLUME", "UNKNOWN",
     "ImportDraft", "LineVerdict", "Question", "Read", "Understanding", "draft", "give_labels", "give_out",
     "give_workbook", "import_files", "keep_raw", "label_code", "open_files", "preview", "record_intake",
     "write_refused",

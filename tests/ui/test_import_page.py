@@ -130,6 +130,8 @@ def test_good_lines_go_in_and_the_others_into_a_file(qtbot, window, session, tmp
 def test_new_vessels_are_made_where_the_keeper_says_so(qtbot, window, session, tmp_path):
     drop(window, table(tmp_path, "Date,Tank,Density /mL\n2026-03-04,Bucket 7,120\n"))
     page = shown(qtbot, window)
+    assert list(page.questions.fields) == ["unknown vessels"], "it may be no new vessel"
+    assert "one thing must be said first" in page.lead.text()
     choose(qtbot, page, "unknown vessels", "new rotifer-L")
     line = page.questions.fields["litres of new vessels"]
     assert isinstance(line, QLineEdit)

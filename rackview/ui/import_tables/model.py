@@ -53,11 +53,14 @@ class ImportModel:
         self.answers[table.header_key] = {**table.answers, **self.answers.get(table.header_key, {}), key: value}
 
     def asked(self) -> list[tuple[Understanding, Question]]:
-        """The questions that are not plain, each once, with the table that they are about."""
+        """The questions that are not plain, each once, with the table that they are about.
+
+        How much new vessels hold is asked once they are said to be new.
+        """
         found: dict[tuple[str, str], tuple[Understanding, Question]] = {}
         for table in self.draft.foreign if self.draft is not None else ():
             for question in table.questions:
-                if not question.plain:
+                if not question.plain and (question.key != files.NEW_VOLUME or files.UNKNOWN in table.answers):
                     found.setdefault((table.header_key, question.key), (table, question))
         return list(found.values())
 
@@ -67,6 +70,11 @@ class ImportModel:
             return []
         intake = self.draft.intake
         return [*intake.refused, *(line for line in intake.lines if line.verdict != "refused")][:SHOWN]
+
+    @property
+    def unanswered(self) -> int:
+        """How many questions are shown and not answered yet."""
+        return sum(question.key not in table.answers for table, question in self.asked())
 
     @property
     def ready(self) -> int:

@@ -200,9 +200,9 @@ class ImportPage(SubPage):
     def _summary(self, found: ImportDraft) -> str:
         names = ", ".join(dict.fromkeys(found.names))
         if found.open:
-            one = len(found.open) == 1
+            one = self.model.unanswered == 1
             asked = _("one thing must be said first.") if one else _("{n} things must be said first.")
-            return f"{names}: {asked.format(n=len(found.open))}"
+            return f"{names}: {asked.format(n=self.model.unanswered)}"
         intake = found.intake
         parts = [_("{lines} can be taken in").format(lines=entries(intake.count("taken")))]
         if intake.count("known"):
