@@ -79,7 +79,7 @@ CHECK = (
     "besides SQLite's own check every entry is read, kept to the rules and compared with its line of the day book, "
     "told from its row, in Python, store and book side by side in pieces. What lines share is put together once, and "
     "SQLite does not evaluate the CHECKs of events again, as the reference does for 3 s of its time at a million: "
-    "Python asks for the same anyway. Together that took a fifth off. It was half as much again when entries were "
+    "Python asks for the same anyway. Together that took a sixth off. It was half as much again when entries were "
     "made of all rows, and five times the memory. It tells how far it is, and in the window it can be stopped. What "
     "of the book was compared before is compared again all the same: a check rests on nothing that was remembered."
 )
