@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from datetime import timedelta
 
 import pytest
@@ -144,6 +145,15 @@ def test_another_programs_file_is_left_alone(tmp_path):
             assert caught.value.kind == "not_ours"
         assert (tmp_path / name).read_bytes() == before
     assert sorted(p.name for p in tmp_path.iterdir()) == ["a.db", "b.db", "c.db"]
+
+
+def test_a_file_is_known_for_a_store_by_its_mark_and_so_is_what_lies_beside_it(store, path, tmp_path):
+    assert connect.is_store(path)
+    assert connect.is_store(path.with_name(f"{path.name}-wal"))
+    (tmp_path / "list.csv").write_text("vessel,kind\n")
+    with closing(sqlite3.connect(tmp_path / "other.db")) as other:
+        other.execute("CREATE TABLE songs (name TEXT)")
+    assert not any(connect.is_store(tmp_path / name) for name in ("list.csv", "other.db", "away.db"))
 
 
 def test_a_folder_is_no_store(tmp_path):
