@@ -6,9 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import fields
 from datetime import datetime
-from functools import cache
 from operator import attrgetter
-from typing import Any
 
 from rackview.core import events as ev
 from rackview.core import read
@@ -98,22 +96,12 @@ def but(event: ev.Event, **changes: object) -> ev.Event:
 
     A million are made so in one import, and no event looks at its fields when it is made.
     """
-    twin = _copier(event.kind)(event)
+    twin = object.__new__(type(event))
+    for put, value in zip(_PUTS[event.kind], _VALUES[event.kind](event), strict=True):
+        put(twin, value)
     for name, value in changes.items():
         object.__setattr__(twin, name, value)
     return twin
-
-
-@cache
-def _copier(kind: str) -> Callable[[ev.Event], ev.Event]:
-    """What makes the twin of an event: each field by its slot and spelled out, in a third of the time of a loop."""
-    made = ev.KINDS[kind]
-    names: dict[str, Any] = {f"put_{name}": getattr(made, name).__set__ for name in FIELDS[kind]}
-    names |= {"new": object.__new__, "made": made}
-    body = "; ".join(f"put_{name}(twin, event.{name})" for name in FIELDS[kind])
-    exec(f"def copied(event):\n twin = new(made); {body}\n return twin", names)  # noqa: S102 - names of fields alone
-    copied: Callable[[ev.Event], ev.Event] = names["copied"]
-    return copied
 
 
 LATER = frozenset({"eggs", "fill_l", "refill_l", "density_per_ml", "picture"})
@@ -121,6 +109,9 @@ LATER = frozenset({"eggs", "fill_l", "refill_l", "density_per_ml", "picture"})
 
 
 FIELDS = {kind: tuple(f.name for f in fields(made)) for kind, made in ev.KINDS.items()}
+_VALUES: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in FIELDS.items()}
+_PUTS = {kind: tuple(getattr(ev.KINDS[kind], name).__set__ for name in names) for kind, names in FIELDS.items()}
+"""What reads all fields of an event, and what sets each of them by its slot, in the same order."""
 SAID = {
     kind: tuple(n for n in names if n not in {"id", "entered_at", "entered_by", "entered_on"})
     for kind, names in FIELDS.items()
