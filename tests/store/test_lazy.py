@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from rackview.core.events import Event
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
-from rackview.store import Store, TableRow, reader, snapshot
+from rackview.store import Store, TableRow, connect, reader, snapshot
 from rackview.store.snapshot import snapshots_of
 from tests.store.conftest import MORNING
 
@@ -163,13 +163,15 @@ def test_a_snapshot_holds_until_something_reaches_back_before_it(noted, more, ke
 
 def test_only_what_is_asked_for_is_read(noted, monkeypatch):
     read: list[str] = []
-    real = snapshot.Older._read
-    monkeypatch.setattr(snapshot.Older, "_read", lambda self, file: (read.append(self._at), real(self, file))[1])
+    real = connect.open_reader
+    monkeypatch.setattr(connect, "open_reader", lambda path: (read.append(path.name), real(path))[1])
     rack = noted.read()[0]
     assert rack.log("V3").event.id == "e11"
     assert read == []
     assert [n.event.id for n in rack.log("V3").back()] == ["e11", "e8", "e5", "e2"]
-    assert len(read) == len(set(read)) == 4
+    assert len(read) == 4, "a piece at a time, from the end on"
+    assert [n.event.id for n in rack.log("V1").back()] == ["e9", "e6", "e3", "e0"]
+    assert len(read) == 4, "of all vessels at once"
 
 
 def test_which_vessels_were_joined_and_which_were_ever_told_of(store):
