@@ -301,12 +301,12 @@ def test_a_program_in_one_folder_is_known_by_its_executable(monkeypatch, tmp_pat
     assert len({*seen, memory._program()}) == 3
 
 
-def test_what_a_trend_asked_for_does_not_make_a_later_note_look_further_back(kept, fetched):
-    """The noons between, which the note before had, stay with the newest event."""
-    rack = kept.rack
-    courses(rack, list(rack.vessels), NOW.astimezone())
+@pytest.mark.parametrize("hours", [0, 5, 15])
+def test_what_a_trend_asked_for_does_not_make_a_later_note_look_further_back(kept, fetched, hours):
+    """The noons between and before, which the note before had, stay with the newest event."""
+    rack, at = kept.rack, (NOW + timedelta(hours=hours)).astimezone()
+    courses(rack, list(rack.vessels), at)
     fetched.clear()
-    at = NOW.astimezone()
     past.remember_days(
         [(rack.log(name), rack.profile(name)) for name in rack.vessels],
         day_number(at) - SHOWN_BEFORE,

@@ -21,6 +21,9 @@ BREAKS = (Split, Restart, Rest, Return)
 """Events at which a vessel's course begins anew."""
 LATELY = "lately"
 NOON = 0.5
+KEPT_BEFORE = 2.0
+"""Days before the first that is asked for whose medians stay remembered: who asks by noons begins up to 1.5 days before
+who asks by what happened, and would else go back through the history for the first of them."""
 A_MOMENT = 1e-4
 """Days by which a look at the estimate comes before or after a harvest or a move of culture."""
 
@@ -87,7 +90,7 @@ def medians(asked: Sequence[Asked]) -> list[dict[float, float | None]]:
     for (log, profile, days), had, fresh in zip(asked, known, missing, strict=True):
         found = {**had, **{day: e.median_per_ml for day, e in fresh}}
         if log.event is not None:
-            since = min(days, default=log.day)  # days that another asked for are kept on: it may ask again
+            since = min(days, default=log.day) - KEPT_BEFORE
             log.memo["medians", Prior.of(profile)] = {d: m for d, m in found.items() if since <= d <= log.day}
         result.append({d: found[d] for d in days})
     return result
@@ -113,9 +116,10 @@ def looks(day: float, zone: float, known: Lately) -> list[float]:
 def remember_days(logs: Sequence[tuple[Node, StrainProfile]], since: float, day: float, zone: float) -> None:
     """Let the newest events remember facts and medians from `since` to `day`, as a trend will ask for them.
 
-    Every noon is among them: a later trend may begin after what happened on a morning.
+    Every noon is among them, that of `day` too where it has passed: a later trend may begin after what happened on a
+    morning.
     """
-    noons = {n + NOON - zone for n in range(floor(since + zone), floor(day + zone))}
+    noons = {n + NOON - zone for n in range(floor(since + zone), floor(day + zone - NOON) + 1)}
     facts = [lately(log, since) for log, _ in logs]
     medians(
         [
