@@ -29,12 +29,15 @@ def _timer(size: Size) -> Found:
 
 
 MEMORY = (
-    "after 150 entries at rest, or 300 without one, the window goes on with a rack read anew from its newest "
-    "snapshot; a window of 12 vessels, its garbage collected every 100 entries, was at 130 MB after 700 and at 131.5 "
-    "after 1,600, where each had taken 13.5 kB. On 48 vessels the target is missed: all of the rise comes within the "
-    "first 2,400 entries and none after it. Where garbage is searched for every 100 entries, the same window stays "
-    "at 181 MB from 1,300 entries to 2,600; without that it is at 260 by 1,500. Such a search stops the window for "
-    "0.2 to 0.4 s, so it is left to Python; one search each time before a rack is read anew did not help."
+    "after 150 entries at rest, or 300 without one, the window goes on with a rack read anew from its newest snapshot, "
+    "and the one that was left is freed at once. It was not (330 MB against 172): facts of care, and what reads a "
+    "memo, referred to the node that held them, so that each such rack waited, with all that it had read of older "
+    "years, for Python's search for garbage. And where the program had been updated, or several pieces of the record "
+    "came in one day, each note of what is believed read the whole record, for days that were remembered no longer. "
+    "A day without either, on a busy machine: 148 MB after 1,000 entries, 159 from 1,300 on, 166 from 3,100 and 168 from "
+    "4,500 to 5,600, when it was ended. So the target is still missed. The steps come with the first two new pieces, "
+    "whose days are thought of once more to be noted; live objects and what could be given back to the system hardly "
+    "change. What every entry of the keeper's day still takes is 0.7 kB."
 )
 IDLE = (
     "the bare window used less than the 1 ms that is taken for it. Ours is told by the system when another program "
