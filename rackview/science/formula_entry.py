@@ -84,13 +84,13 @@ class Formula:
 
     @property
     def range_words(self) -> str:
-        """The valid range, in the words of the docstring."""
-        return self._part(r"Range: (.*?)(?= Sources?(?: disagree[^:]*)?: |$)")
+        """The valid range, in the words of the docstring, translated."""
+        return _(self._part(r"Range: (.*?)(?= Sources?(?: disagree[^:]*)?: |$)"))
 
     @property
     def source(self) -> str:
-        """Where the formula comes from, in the words of the docstring."""
-        return self._part(r"(Sources?(?: disagree[^:]*)?: .*)").removeprefix("Source: ").removeprefix("Sources: ")
+        """Where the formula comes from, in the words of the docstring, translated."""
+        return _(self._part(r"(Sources?(?: disagree[^:]*)?: .*)").removeprefix("Source: ").removeprefix("Sources: "))
 
     @property
     def _words(self) -> str:

@@ -238,7 +238,7 @@ UNITS = (
         "units.cylinder_l",
         _("pi d^2 h / 4000"),
         "L",
-        (_cm("diameter_cm", "diameter", 30), _cm("height_cm", _("height of the water"), 40)),
+        (_cm("diameter_cm", _("diameter"), 30), _cm("height_cm", _("height of the water"), 40)),
         (OUTSIDE, "test_vessel_shapes_agree_where_they_meet"),
     ),
     Formula(
@@ -248,7 +248,7 @@ UNITS = (
         (
             _cm("top_cm", _("diameter at the top"), 30),
             _cm("bottom_cm", _("diameter at the bottom"), 26),
-            _cm("height_cm", "height", 35, depends=True),
+            _cm("height_cm", _("height"), 35, depends=True),
             Input("level_cm", _("level"), 30.0, _("cm, at most the height"), 0, depends=True),
         ),
         (OUTSIDE, "test_vessel_shapes_agree_where_they_meet"),
@@ -257,14 +257,18 @@ UNITS = (
         "units.box_l",
         "l w h / 1000",
         "L",
-        (_cm("length_cm", "length", 60), _cm("width_cm", "width", 30), _cm("height_cm", _("height of the water"), 36)),
+        (
+            _cm("length_cm", _("length"), 60),
+            _cm("width_cm", _("width"), 30),
+            _cm("height_cm", _("height of the water"), 36),
+        ),
         (OUTSIDE, "test_vessel_shapes_agree_where_they_meet"),
     ),
     Formula(
         "units.cone_l",
         _("pi d^2 h / 12000"),
         "L",
-        (_cm("diameter_cm", "diameter", 20), _cm("height_cm", "height", 15)),
+        (_cm("diameter_cm", _("diameter"), 20), _cm("height_cm", _("height"), 15)),
         (OUTSIDE, "test_vessel_shapes_agree_where_they_meet"),
     ),
     Formula(
@@ -272,8 +276,8 @@ UNITS = (
         _("L (r^2 acos((r - y)/r) - (r - y) sqrt(2 r y - y^2)) / 1000"),
         "L",
         (
-            _cm("diameter_cm", "diameter", 30, depends=True),
-            _cm("length_cm", "length", 50),
+            _cm("diameter_cm", _("diameter"), 30, depends=True),
+            _cm("length_cm", _("length"), 50),
             Input("level_cm", _("level"), 10.0, _("cm, at most the diameter"), 0, depends=True),
         ),
         (OUTSIDE, "test_vessel_shapes_agree_where_they_meet"),

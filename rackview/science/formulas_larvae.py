@@ -196,7 +196,7 @@ LARVAE = (
     ),
     Formula(
         "larvae.prey_fits",
-        "< 0.25 small; to 0.40 good; to 0.60 possible; to 0.90 doubtful; above too large",
+        _("< 0.25 small; to 0.40 good; to 0.60 possible; to 0.90 doubtful; above too large"),
         _("a word"),
         (PREY, MOUTH),
         (OUTSIDE, "test_a_prey_fits_by_its_ratio"),

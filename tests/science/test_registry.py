@@ -11,6 +11,8 @@ import pytest
 from rackview.core.errors import InputError
 from rackview.science import registry
 from rackview.science.formula_entry import OUTSIDE
+from rackview.science.formula_ranges import RANGES
+from rackview.science.formula_sources import SOURCES
 from rackview.science.registry import AREAS, formulas
 
 HERE = Path(__file__).parent
@@ -54,6 +56,11 @@ def test_an_entry_says_what_range_source_and_arguments():
         assert entry.result, entry.function
         assert names == [n for n in known if n in names], entry.function
         assert required <= set(names), entry.function
+
+
+def test_what_is_to_be_translated_is_what_the_docstrings_say():
+    assert sorted({f.range_words for f in formulas()}) == list(RANGES)
+    assert sorted({f.source for f in formulas()}) == list(SOURCES)
 
 
 def test_an_entry_is_guarded_by_checks_that_exist():

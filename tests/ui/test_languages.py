@@ -251,6 +251,33 @@ def test_what_can_be_chosen_is_shown_in_the_language(code: str) -> None:
     assert {k for k in left - SAME if not SPECIES.fullmatch(k)} == set()
 
 
+BASES = """
+import json, sys
+from rackview import translations
+translations.install_language(sys.argv[1:])
+from rackview.ui.bench.benches import benches, for_keepers
+every = [one.formula for sums in benches().values() for one in sums]
+print(json.dumps([for_keepers(words) for f in every for words in (f.text, f.range_words, f.source)]))
+"""
+CITATION = re.compile(r"[1-2]\d{3}\b|NIST|van 't Hoff")
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_on_what_a_sum_rests_is_shown_in_the_language(code: str) -> None:
+    def said(*words: str) -> list[str]:
+        done = subprocess.run([sys.executable, "-c", BASES, *words], capture_output=True, text=True, check=True)
+        return json.loads(done.stdout)  # type: ignore[no-any-return]
+
+    english, other = said(), said("--language", code)
+    assert len(english) == len(other) > 450
+    assert found_in(other, both(code)[0]) == []
+    assert found_in(english, both(code)[1]) == []
+    same = {one for one, its in zip(english, other, strict=True) if one == its}
+    words = {one for one in same if re.search(r"[^\W\d_]{3,} [^\W\d_]{2,} [^\W\d_]{2,}", one)}
+    assert {one for one in words if not CITATION.search(one)} == set()
+    assert not {one for one in other if re.search(r"\b(above|or more|common practice|no source|see|definition)\b", one)}
+
+
 DAYS = """
 import sys
 from datetime import date
