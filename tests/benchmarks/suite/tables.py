@@ -112,10 +112,10 @@ IMPORT = (
     "is there already, a tenth into the words of both writes, a sixth is SQLite with its checks and two indexes (with "
     "those alone it would be twice the reference); the rest lies in many small steps from line to history. So a "
     "parser that took whole columns at once would gain a seventh if it took no time at all. What lines of the day "
-    "book share is put together once, and what was gone through is let go: a tenth of the time and three tenths of "
-    "the memory (219 MB for a tenth, where it was 311). All million, once and on a busy machine, took 111 s and 1.3 "
-    "GB until they were in the store, where it was 121 s and 2.3 GB; the reference 8.8 s: 13 times as much, as a "
-    "third of the reference's time at a tenth is the start of pandas."
+    "book share is put together once, and what was gone through is let go: less than a tenth of the time and three "
+    "tenths of the memory (219 MB for a tenth, where it was 311). All million, once and on a busy machine, took 111 s "
+    "and 1.3 GB until they were in the store, where it was 121 s and 2.3 GB; the reference 8.8 s: 13 times as much, "
+    "as a third of the reference's time at a tenth is the start of pandas."
 )
 EXPORT = (
     "the record is read and put in order vessel by vessel with its corrections first, which takes half of it; then a "
