@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from rackview import __version__, listen_command, options, terminal
 from rackview import table_commands as tables
 from rackview.core.errors import InputError
-from rackview.core.garbage import kept_out, uncollected
+from rackview.core.garbage import kept_out
 from rackview.language import _, ngettext
 from rackview.options import AT, JSON, LANGUAGE, QUIET, STORE, VESSEL
 from rackview.terminal import DONE, FAILED, MISUSED, STOPPED
@@ -199,7 +199,7 @@ def _with(*words: Any, **named: Any) -> Callable[[argparse.ArgumentParser], obje
 
 
 def _window(words: argparse.Namespace) -> int:
-    with uncollected():
+    with kept_out():
         from rackview import app
     return app.run(words.store, demo=words.demo)
 

@@ -13,10 +13,10 @@ import time
 from pathlib import Path
 
 from rackview.__main__ import spare_docs
-from rackview.core.garbage import uncollected
+from rackview.core.garbage import kept_out
 
 spare_docs()  # as the program does
-with uncollected():
+with kept_out():
     from rackview import app as rackview
 
 STORE, MODE = Path(sys.argv[1]), sys.argv[2]
