@@ -35,7 +35,7 @@ MEMORY = (
     "years, for Python's search for garbage. And where the program had been updated, or several pieces of the record "
     "came in one day, each note of what is believed read the whole record, for days that were remembered no longer. "
     "Without either, on a busy machine, a day is at 148 MB after 1,000 entries, at 159 after 1,300, 166 after 3,100 "
-    "and 170 after 6,300, as far as it was followed; so the target is still missed. The steps fall together with "
+    "and 176 after 10,000; so the target is still missed. The steps fall together with "
     "the first notes of new pieces, for which older days are read and thought of; memory that could be given back to "
     "the system is 1 to 3 MB of it. Every entry since the keeper's midnight still takes 0.7 kB."
 )
