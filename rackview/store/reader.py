@@ -182,20 +182,20 @@ class Reader:
     def read_stretch(self, remember: Remember, holds: Holds, known: Remembered | None = None) -> Stretch:
         """The record from the newest moment of which everything is remembered, as far as one stretch goes.
 
-        That moment is the one that is `known`, if it still holds. Where it holds for some vessels and not for others,
-        it is the whole record, as `read` has it.
+        That moment is the one that is `known`, if it still holds. Where nothing that is remembered holds, as after an
+        update of the program, it is the beginning; where some of it does, it is the whole record, as `read` has it.
         """
         with self._reading():
             last, bare = self.last(), self._bare()
             if known is not None and not self._still(known, bare, last, holds):
                 known = None
-            base, held = None if known is None else known.snapshot, [True]
+            base, mixed = None if known is None else known.snapshot, False
             if known is None and (newest := newest_snapshot(self.connection, last)) is not None:
                 held = self._held(newest, bare, holds)
-                base = newest if any(held) else None
+                base, mixed = newest if any(held) else None, any(held) and not all(held)
             since = None if base is None else base.at
             (left,) = self.connection.execute(SO_MANY_SINCE, (since or "",)).fetchone()
-            many = all(held) and left > AT_ONCE
+            many = not mixed and left > AT_ONCE
             most = max(snapshot.STRETCH, snapshot.OF_EACH * len(bare.known_vessels))
             end = None
             if many and left > most + AT_ONCE:

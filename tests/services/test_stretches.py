@@ -135,6 +135,26 @@ def test_who_stops_in_between_goes_on_from_there(place):
     assert as_at_once(place, part.rack)
 
 
+def test_after_an_update_it_is_begun_anew_in_stretches_and_who_stops_goes_on(place, monkeypatch):
+    thought_through(place, note=True)
+    monkeypatch.setattr(memory, "_program", lambda: "another")
+    told: list[float] = []
+
+    def tell(share: float) -> None:
+        told.append(share)
+        if len(told) == 3:
+            raise HeardEnoughError
+
+    with pytest.raises(HeardEnoughError):
+        thought_through(place, tell, note=True)
+    with Store.open(place) as store:
+        part = store.read_stretch(memory.remember, memory.holds)
+    assert part.since is not None, "what the new program noted is gone on from"
+    part = thought_through(place, told.append, note=True)
+    assert len(told) > 4
+    assert as_at_once(place, part.rack)
+
+
 def test_a_window_opened_then_shows_the_newest_alone_and_takes_over_the_whole(place):
     with pytest.raises(HeardEnoughError):
         thought_through(place, stop_after(1), note=True)
