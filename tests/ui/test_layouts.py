@@ -8,6 +8,7 @@ from itertools import combinations
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QSize, Qt
+from PySide6.QtGui import QFontMetricsF
 from PySide6.QtWidgets import (
     QAbstractScrollArea,
     QLabel,
@@ -26,12 +27,11 @@ from rackview.ui.forms.table_page import TablePage
 from rackview.ui.registry import SCREENS
 from rackview.ui.store.opening import OpeningWindow
 from rackview.ui.store.page import PARTS
+from rackview.ui.theme import fonts
 from rackview.ui.window import MainWindow
 
-SIZES = ((952, 500), (1024, 600), (1272, 680), (1366, 728), (1920, 1040))
-"""1366 x 768 and 1920 x 1080 (at 200, 150 and 100 %) less frame and task bar; the smallest screen."""
-NARROW = (904, 500)
-"""As wide as 1366 x 768 at 150 % leaves it."""
+SIZES = ((904, 462), (952, 500), (1024, 600), (1272, 680), (1366, 728), (1920, 1040))
+"""1366 x 768 (at 150 and 100 %) and 1920 x 1080 (at 200, 150 and 100 %) less frame and task bar; the least screen."""
 SLACK = 2
 NOW = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
 
@@ -189,7 +189,7 @@ def test_the_buttons_of_an_entry_are_in_sight_while_it_is_typed_or_corrected(dem
 def test_the_page_of_every_vessel(demo, shown):
     """Each says something else, and some of it is long."""
     window, found = shown(demo, min(SIZES)), []
-    for size in growing(window, [NARROW, SIZES[3]]):
+    for size in growing(window, [SIZES[0], SIZES[4]]):
         for name in demo.rack.vessels:
             window.go("vessel", name)
             settle()
@@ -292,3 +292,19 @@ def test_the_window_of_a_store_that_cannot_be_opened(qtbot, quick_folder, clock,
     qtbot.waitUntil(lambda: not window.work.running)
     settle()
     assert not list(faults(window))
+
+
+@pytest.mark.parametrize("scale", [0.625, 1.0, 2.0])
+def test_the_words_beneath_the_strip_of_the_round_are_drawn_whole(demo, shown, scale):
+    window = shown(demo, SIZES[-1])
+    window.go("round")
+    strip = window.screen_widget().strip
+    strip.set_scale(scale)
+    strip.resize(strip.width(), strip.height())
+    picture = strip.grab().toImage()
+    ratio = picture.devicePixelRatio()
+    colours = [[picture.pixelColor(x, y) for x in range(picture.width())] for y in range(picture.height())]
+    red = [any(c.red() - c.blue() > 60 for c in row) for row in colours]
+    words = red[len(red) - red[::-1].index(False, red[::-1].index(True)) :]  # the last rows of red; over them the board
+    face = QFontMetricsF(fonts.font(fonts.px(12, scale), fonts.SEMIBOLD))
+    assert sum(words) / ratio >= face.tightBoundingRect("separate tools").height() - 1

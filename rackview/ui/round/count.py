@@ -14,7 +14,7 @@ from rackview.ui.round import words as round_words
 from rackview.ui.round.entry.columns import MOST, SAMPLE, WATER
 from rackview.ui.round.entry.model import Entry
 from rackview.ui.round.fields.field import Field
-from rackview.ui.round.fields.field_group import FieldGroup
+from rackview.ui.round.fields.field_group import CRAMPED, FieldGroup
 from rackview.ui.round.reckoning import Reckoned, Reckoning
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets import sample_picture
@@ -196,7 +196,7 @@ class CountPanel(FieldGroup):
             self._stage_labels[stage].setVisible(several and stage in self.stages)
             for n in range(MOST):
                 field = self.fields[f"{stage}.{n}"]
-                field.set_size(*((22, 44) if several else (40, 84)))
+                field.set_size(*((22, 44) if several else (40, 72 if self.scale < CRAMPED else 84)))
                 field.setVisible(stage in self.stages)
 
     def _reckon(self, entry: Entry) -> Reckoned:
@@ -288,6 +288,9 @@ class CountPanel(FieldGroup):
     def set_scale(self, scale: float) -> None:
         super().set_scale(scale)
         self.reckoning.set_scale(scale)
+        self._grid.setContentsMargins(0, 0 if scale < CRAMPED else 6, 0, 0)
+        if self._dressed:
+            self._dress_tallies()
         self._heading.setFont(fonts.font(fonts.px(18, scale), fonts.SEMIBOLD))
         face = fonts.font(fonts.px(15, scale), fonts.MEDIUM)
         for label in self._stage_labels.values():

@@ -18,7 +18,7 @@ from rackview.ui.round import words as round_words
 from rackview.ui.round.entry.beside import VOLUMES
 from rackview.ui.round.entry.model import Entry
 from rackview.ui.round.fields.field import Field
-from rackview.ui.round.fields.field_group import FieldGroup
+from rackview.ui.round.fields.field_group import CRAMPED, FieldGroup
 from rackview.ui.round.fields.line_edit import ChoiceLine
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.fields import begin_left, tall, to_read
@@ -31,8 +31,6 @@ NOT_TYPED = frozenset({"hold", "count", "test", "restart"})
 PAIRS = (("harvest", "refill"), ("feed", "clean"))
 SPLIT = (("split", "split_to"), ("split_refill", "split_fill"))
 TOLD_LINES = 2
-CRAMPED = 0.7
-"""Below this scale the air above and below goes first: full HD at 200 %."""
 
 
 class DoPanel(FieldGroup):

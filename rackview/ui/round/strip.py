@@ -3,7 +3,17 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFontMetricsF, QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent, QPen
+from PySide6.QtGui import (
+    QFont,
+    QFontMetricsF,
+    QHelpEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QPen,
+)
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from rackview.language import _
@@ -77,6 +87,19 @@ class Strip(QWidget):
         left = start + n * pitch + (gap if first is not None and n >= first else 0)
         return QRectF(left, 0, pitch, self.height())
 
+    def _board_top(self) -> float:
+        """Where the board lies: higher where the words beneath need more than their share, as type has a least size."""
+        return min(76 * self._scale, self.height() - self._tools_height() - 6 * self._scale)
+
+    def _tools_height(self) -> float:
+        """The height of the words beneath the board."""
+        return max(
+            14 * self._scale, QFontMetricsF(self._tools_font()).tightBoundingRect(_("separate tools")).height() + 1
+        )
+
+    def _tools_font(self) -> QFont:
+        return fonts.font(fonts.px(12, self._scale), fonts.SEMIBOLD)
+
     def _at(self, point: QPointF) -> int | None:
         return next((n for n in range(len(self.stops)) if self._place(n).contains(point)), None)
 
@@ -87,7 +110,7 @@ class Strip(QWidget):
             return
         k = self._scale
         first, last = self._place(0), self._place(len(self.stops) - 1)
-        board = QRectF(first.left(), 76 * k, last.right() - first.left(), 6 * k)
+        board = QRectF(first.left(), self._board_top(), last.right() - first.left(), 6 * k)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(self.theme.shelf)
         painter.drawRoundedRect(board, 3 * k, 3 * k)
@@ -104,7 +127,8 @@ class Strip(QWidget):
 
     def _vessel(self, painter: QPainter, place: QRectF, stop: Stop) -> None:
         k, here = self._scale, stop.vessel == self.current
-        width, height = min(36 * k, place.width() * 0.62), 44 * k
+        board = self._board_top()
+        width, height = min(36 * k, place.width() * 0.62), board - 32 * k
         box = QRectF(place.center().x() - width / 2, 6 * k, width, height)
         slant = width * 0.07
         glass = QPainterPath(box.topLeft())
@@ -136,7 +160,9 @@ class Strip(QWidget):
         painter.setFont(fonts.font(px, weight))
         painter.setPen(self.theme.ink if here else self.theme.middle)
         words = elided(stop.place, px, weight, place.width())
-        painter.drawText(QRectF(place.left(), 53 * k, place.width(), 20 * k), Qt.AlignmentFlag.AlignCenter, words)
+        painter.drawText(
+            QRectF(place.left(), board - 23 * k, place.width(), 20 * k), Qt.AlignmentFlag.AlignCenter, words
+        )
 
     def place_px(self, stop: Stop, room: float) -> int:
         """The size of a place's letters, smaller on a full rack so that the place is still read."""
@@ -150,16 +176,15 @@ class Strip(QWidget):
         pen = QPen(self.theme.today, 2 * k)
         pen.setDashPattern([3, 2])
         painter.setPen(pen)
-        painter.drawLine(QLineF(x, 4 * k, x, 74 * k))
+        painter.drawLine(QLineF(x, 4 * k, x, self._board_top() - 2 * k))
         painter.setPen(self.theme.today)
-        painter.setFont(fonts.font(fonts.px(12, k), fonts.SEMIBOLD))
-        words = _("separate tools")
-        box = QRectF(x - 100 * k, self.height() - 15 * k, 200 * k, 15 * k)
-        if box.right() > self.width():
-            box.moveRight(self.width() - 2)
-            painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, words)
-        else:
-            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
+        face, words = self._tools_font(), _("separate tools")
+        painter.setFont(face)
+        ink = QFontMetricsF(face).tightBoundingRect(words)
+        left = min(x - ink.width() / 2, self.width() - ink.width() - 2)
+        below = self._board_top() + 6 * k
+        base = below + (self.height() - below - ink.height()) / 2 - ink.top()  # the ink in the middle of its room
+        painter.drawText(QPointF(left, base), words)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         n = self._at(event.position())

@@ -10,6 +10,9 @@ from rackview.ui.round.fields.field import Field
 from rackview.ui.round.fields.hint_line import Captioned, Hint, HintLine
 from rackview.ui.theme import Theme
 
+CRAMPED = 0.7
+"""Below this scale the air above and below goes first: full HD at 200 %."""
+
 
 class FieldGroup(QWidget):
     """Fields by key, their captions and hint lines, all dressed and scaled together.
