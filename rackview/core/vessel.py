@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 
 from rackview.core import read
@@ -111,6 +112,17 @@ class Vessel:
             "note": self.note,
             **{column: value for column, value in later.items() if value},  # rows of before had none of them
         }
+
+
+def natural(name: str) -> tuple[list[str | int], str]:
+    """A key that sorts names with a number in them by that number: shelf 2 before shelf 10."""
+    parts = re.split(r"(\d+)", name)  # text and number by turns, so that like is compared with like
+    return [int(part) if n % 2 else part for n, part in enumerate(parts)], name
+
+
+def by_place(vessels: Iterable[Vessel]) -> list[Vessel]:
+    """The vessels as they are listed to a keeper: shelf by shelf, from the left."""
+    return sorted(vessels, key=lambda v: (natural(v.shelf), v.position, v.vessel))
 
 
 def names_of(vessels: Iterable[Vessel]) -> Iterator[tuple[str, Vessel]]:

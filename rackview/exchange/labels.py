@@ -10,6 +10,7 @@ import html
 from pathlib import Path
 
 from rackview.core.rack import Rack
+from rackview.core.vessel import by_place
 
 NAME = "labels.html"
 _PAGE = """<!DOCTYPE html>
@@ -28,9 +29,8 @@ b {{ font-size: 16pt; overflow-wrap: anywhere }} span {{ font-size: 10pt; displa
 
 def labels(rack: Rack) -> str:
     """The page, a label for each vessel in the order of the shelves."""
-    placed = sorted(rack.vessels.values(), key=lambda v: (v.shelf, v.position))
     shown = []
-    for vessel in placed:
+    for vessel in by_place(rack.vessels.values()):
         strain = rack.strains[vessel.strain].title if vessel.strain in rack.strains else vessel.strain
         words = f"{vessel.place}, {strain}, {vessel.volume_l:g} L" + (", reserve" if vessel.reserve else "")
         shown.append(

@@ -15,6 +15,7 @@ from rackview.advice.words.suggestions import CAUTIONS, Speech, chance_text, fig
 from rackview.core.assessment import Assessment, Flag, Interval, NewWater, Plan, PlanDay, Suggestion
 from rackview.core.clock import calendar_days
 from rackview.core.rack import Rack
+from rackview.core.vessel import natural
 from rackview.language import N_, _
 
 WIDTHS = 60, 100, 160
@@ -53,7 +54,7 @@ PLAN_HEAD = (_("day"), _("strain"), _("needed"), _("can be given"), _("chance of
 def status_lines(assessments: Iterable[Assessment], rack: Rack, at: datetime) -> list[str]:
     """A table of the vessels; intervals hold with 90 %."""
     speech = Speech(rack.settings, rack.vessels)
-    rows = [_status_cells(a, speech, at) for a in assessments]
+    rows = [_status_cells(a, speech, at) for a in sorted(assessments, key=lambda a: (natural(a.shelf), a.position))]
     if not rows:
         return [_("This rack has no vessels yet; import a vessel table, or add one in the window.")]
     return [*_title(rack, at), *_table([STATUS_HEAD, *rows], 2)]

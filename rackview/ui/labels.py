@@ -9,6 +9,7 @@ from PySide6.QtGui import QPainter
 
 from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
+from rackview.core.vessel import by_place
 from rackview.language import _
 from rackview.services import files
 from rackview.ui.paint.ink import pen, saved, wrapped, write
@@ -100,7 +101,7 @@ class LabelSheet:
 def label_sheet(rack: Rack) -> LabelSheet:
     """A label for each vessel in the order of the shelves."""
     shown = []
-    for vessel in sorted(rack.vessels.values(), key=lambda v: (v.shelf, v.position)):
+    for vessel in by_place(rack.vessels.values()):
         words = f"{rack.profile(vessel.vessel).title}, {ku.with_unit(vessel.volume_l, rack.settings)}"
         if vessel.reserve:
             words = _("{words}, reserve").format(words=words)

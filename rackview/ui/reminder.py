@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QApplication, QCheckBox, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
+from rackview.core.vessel import by_place
 from rackview.language import _
 from rackview.ui.store.parts import button
 from rackview.ui.theme import Theme, fonts
@@ -39,7 +40,8 @@ def without_entry(session: RackSession, now: datetime) -> list[str]:
     """The vessels in use that have no entry of today, as places and names; `now` is in the keeper's zone."""
     resting = {name for name, seen in session.assessments().items() if seen.state == "resting"}
     found = []
-    for name, vessel in session.rack.vessels.items():
+    for vessel in by_place(session.rack.vessels.values()):
+        name = vessel.vessel
         newest = next(session.rack.log(name).back(), None)
         event = None if newest is None else newest.event
         seen = event is not None and event.at.astimezone(now.tzinfo).date() == now.date()

@@ -12,7 +12,7 @@ from rackview.core.events import Feed, Harvest, Restart, Split
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
-from rackview.core.vessel import Vessel
+from rackview.core.vessel import Vessel, natural
 from rackview.rules.view import dry_g
 from rackview.science.state.estimate import estimate
 
@@ -160,7 +160,7 @@ def by_kit(found: tuple[Performance, ...]) -> tuple[Compared, ...]:
 
 
 def _sorted(found: tuple[Performance, ...]) -> list[Performance]:
-    return sorted(found, key=lambda p: (p.vessel.strain, p.vessel.shelf, p.vessel.position))
+    return sorted(found, key=lambda p: (p.vessel.strain, natural(p.vessel.shelf), p.vessel.position))
 
 
 def _together(name: str, ones: tuple[Performance, ...]) -> Compared:

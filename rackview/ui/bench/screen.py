@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
+from rackview.core.vessel import by_place
 from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.bench import benches, sums
@@ -126,8 +127,8 @@ class BenchScreen(SubPage):
         chosen = wanted or self.vessel.currentData() or next(iter(self.session.rack.vessels), "")
         self.vessel.clear()
         self.vessel.addItem(_("no vessel"), "")
-        for name, v in self.session.rack.vessels.items():
-            self.vessel.addItem(f"{v.place}  {name}" if v.place != name else name, name)
+        for v in by_place(self.session.rack.vessels.values()):
+            self.vessel.addItem(f"{v.place}  {v.vessel}" if v.place != v.vessel else v.vessel, v.vessel)
         self.vessel.setCurrentIndex(max(0, self.vessel.findData(chosen)))
 
     def show_bench(self, name: str) -> None:

@@ -8,7 +8,7 @@ from datetime import datetime
 from rackview.core.events import CILIATES, CLEANED, FEED_UNITS, SG_REFERENCES, STAGES, Event, own_fields
 from rackview.core.parse import row_of
 from rackview.core.rack import Rack
-from rackview.core.vessel import KIT_ORIGINS
+from rackview.core.vessel import KIT_ORIGINS, natural
 from rackview.language import _
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.moves import NEW, donors, made_for, resting, targets
@@ -31,7 +31,7 @@ def vessel_asks(rack: Rack) -> tuple[Ask, ...]:
     return (
         Ask("vessel", _("Name")),
         Ask("strain", _("Strain"), choices=strain_choices(rack)),
-        Ask("shelf", _("Shelf"), known=tuple(sorted({v.shelf for v in rack.vessels.values()}))),
+        Ask("shelf", _("Shelf"), known=tuple(sorted({v.shelf for v in rack.vessels.values()}, key=natural))),
         Ask("position", _("Position from the left")),
         Ask("volume_l", _("Working volume"), quantity="volume"),
         Ask(

@@ -10,7 +10,7 @@ from datetime import datetime
 
 from rackview.core.assessment import Assessment, Severity, Suggestion
 from rackview.core.rack import Rack
-from rackview.core.vessel import Vessel
+from rackview.core.vessel import Vessel, natural
 from rackview.language import _
 from rackview.ui.rack.rack_state import FreePlace, RackState, Shelf, Trend
 from rackview.ui.rack.tile import TileState, tile
@@ -129,7 +129,7 @@ def shelves(vessels: Sequence[Vessel], tiles: Mapping[str, TileState]) -> tuple[
             by_shelf.setdefault(vessel.shelf, {})[vessel.position] = vessel
     longest = max((_last_place(found) for found in by_shelf.values()), default=0)
     made = []
-    for name in sorted(by_shelf):
+    for name in sorted(by_shelf, key=natural):
         found = by_shelf[name]
         last = _last_place(found)
         positions = range(1, max(last, longest) + 1) if last else sorted(found)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 
 from rackview.core.rack import Rack
+from rackview.core.vessel import natural
 from rackview.ui.rack.rack_state import FreePlace
 from rackview.ui.rack.tile import TileState
 
@@ -20,7 +21,7 @@ STEPS = {
 def stepped(rack: Rack, vessel: str, key: Qt.Key) -> tuple[str, int] | None:
     """The place beside a vessel's in the direction of an arrow; None where the rack ends."""
     here = rack.vessels[vessel]
-    shelves = sorted({v.shelf for v in rack.vessels.values()})
+    shelves = sorted({v.shelf for v in rack.vessels.values()}, key=natural)
     down, right = STEPS[key]
     n, position = shelves.index(here.shelf) + down, here.position + right
     return (shelves[n], position) if 0 <= n < len(shelves) and position >= 1 else None

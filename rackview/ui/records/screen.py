@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
+from rackview.core.vessel import by_place
 from rackview.language import _
 from rackview.services import pictures
 from rackview.services.faults import StoreError
@@ -103,7 +104,7 @@ class RecordsScreen(SubPage):
 
     def _offer(self) -> None:
         vessels = [("", _("all vessels"))]
-        vessels += [(n, f"{v.place} {n}") for n, v in self.session.rack.vessels.items()]
+        vessels += [(v.vessel, f"{v.place} {v.vessel}") for v in by_place(self.session.rack.vessels.values())]
         kinds = [("", _("all entries"))]
         kinds += [(k, event_words.kind_word(k)) for k in KINDS if k != "withdraw"]
         for box, choices in ((self.vessel, vessels), (self.kind, kinds)):

@@ -12,6 +12,7 @@ from rackview.advice.words.speech import Speech
 from rackview.core.assessment import Severity
 from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
+from rackview.core.vessel import by_place
 from rackview.language import _
 from rackview.services.printout import deed
 from rackview.ui.forms import remembered
@@ -341,7 +342,8 @@ def _line(
 
 def _end(rack: Rack, way: Sequence[Stop], cautions: Mapping[str, str]) -> tuple[Block, ...]:
     served = {s.vessel for s in way}
-    resting = [f"{v.place} {n}" if v.place != n else n for n, v in rack.vessels.items() if n not in served]
+    away = [v for v in by_place(rack.vessels.values()) if v.vessel not in served]
+    resting = [f"{v.place} {v.vessel}" if v.place != v.vessel else v.vessel for v in away]
     found: list[Block] = []
     if not rack.vessels:
         found.append(Text(_("This rack has no vessels yet."), quiet=True))

@@ -12,6 +12,7 @@ from rackview.core.dataclass import dataclass
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, scope_strain, strain_scope
+from rackview.core.vessel import by_place
 from rackview.language import _
 from rackview.rules.catalogue.rule import Rule
 from rackview.rules.catalogue.table import RULES
@@ -148,7 +149,7 @@ def own_values(rack: Rack, scope: str, field: str) -> dict[str, float]:
 def scopes(rack: Rack) -> tuple[str, ...]:
     """Whom a value may be changed for: the whole rack, each strain in use, each vessel."""
     used = dict.fromkeys(v.strain for v in rack.vessels.values())
-    return ("", *map(strain_scope, used), *rack.vessels)
+    return ("", *map(strain_scope, used), *(v.vessel for v in by_place(rack.vessels.values())))
 
 
 def strain_of(rack: Rack, scope: str) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rackview.core.clock import calendar_days
+from rackview.core.vessel import natural
 from rackview.language import _
 from rackview.services.copies import Copy, last_seen
 from rackview.services.faults import StoreError
@@ -178,7 +179,7 @@ def merged(done: Merged, other: str) -> str:
     entries = len(done.written.events) + len(done.written.rows)
     if not entries:
         return _("Nothing new in {other}: all of its entries are here already.").format(other=other)
-    vessels = sorted({e.vessel for e in done.written.events})
+    vessels = sorted({e.vessel for e in done.written.events}, key=natural)
     of = _(" for {vessels}").format(vessels=listed(vessels)) if vessels else ""
     return _("{entries} of {other} taken in{of}.").format(entries=number_of(entries), other=other, of=of)
 

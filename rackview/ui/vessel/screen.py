@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QStackedWidget, QVBoxLayout, 
 from rackview.core.assessment import Suggestion
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Rest, Return
+from rackview.core.vessel import by_place
 from rackview.language import _
 from rackview.services import pictures
 from rackview.services.faults import StoreError
@@ -217,8 +218,7 @@ class VesselScreen(SubPage):
         )
 
     def _order(self) -> list[str]:
-        vessels = self.session.rack.vessels.values()
-        return [v.vessel for v in sorted(vessels, key=lambda v: (v.shelf, v.position))]
+        return [v.vessel for v in by_place(self.session.rack.vessels.values())]
 
     def _step(self, by: int) -> None:
         order = self._order()

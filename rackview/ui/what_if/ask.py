@@ -14,6 +14,7 @@ from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check_event
 from rackview.core.tables import Brood
+from rackview.core.vessel import by_place
 from rackview.language import _
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.asks import brood_asks
@@ -51,7 +52,7 @@ def titles() -> dict[str, str]:
 
 def asks(rack: Rack, kind: str) -> tuple[Ask, ...]:
     """The fields of a kind of question."""
-    vessels = tuple((n, f"{v.place} {n}") for n, v in rack.vessels.items())
+    vessels = tuple((v.vessel, f"{v.place} {v.vessel}") for v in by_place(rack.vessels.values()))
     vessel = Ask("vessel", _("Vessel"), choices=vessels)
     volume = Ask("volume_l", _("Amount"), quantity="volume")
     if kind == "harvest":
