@@ -18,7 +18,7 @@ from rackview.core.dataclass import dataclass
 from rackview.core.events import KINDS, SHARED, Event, Harvest, Split
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
-from rackview.language import _
+from rackview.language import _, ngettext
 from rackview.store import connect, errors, files, shape
 from rackview.store.assemble import rack_of_tables
 from rackview.store.backup import id_of
@@ -287,24 +287,7 @@ def _book(
                 extra += len(places)
             elif line.entry != _entry(connection, line.entry.id):
                 differ += len(places)
-    if differ:
-        yield StoreFinding(
-            damage=True,
-            sentence=_("{differ} entries differ between the store and its day book. {restore}").format(
-                differ=differ, restore=RESTORE
-            ),
-        )
-    if extra and known == end:
-        found = _("{extra} entries are in the day book but not in the store. {restore}")
-        yield StoreFinding(damage=True, sentence=found.format(extra=extra, restore=RESTORE))
-    elif extra:
-        yield StoreFinding(
-            damage=False,
-            sentence=_(
-                "{extra} entries were written down just before the program was ended; they are taken in when "
-                "the store is next opened for writing."
-            ).format(extra=extra),
-        )
+    yield from _apart(differ, extra, ended=known != end)
     lacking = len(set(seen.lacking.values()) - written)
     if lacking:
         where = _("in {folder}").format(folder=book.folder)
@@ -312,10 +295,43 @@ def _book(
             where = _("line {line} of {file} is not as it was written").format(line=bad[0].line, file=bad[0].file)
         yield StoreFinding(
             damage=False,
-            sentence=_(
-                "{lacking} entries of the store are missing from its day book ({where}); “rackview backup” "
-                "writes them down anew."
-            ).format(lacking=lacking, where=where),
+            sentence=ngettext(
+                "{n} entry of the store is missing from its day book ({where}); “rackview backup” writes it down anew.",
+                "{n} entries of the store are missing from its day book ({where}); “rackview backup” writes them down "
+                "anew.",
+                lacking,
+            ).format(n=lacking, where=where),
+        )
+
+
+def _apart(differ: int, extra: int, *, ended: bool) -> Iterator[StoreFinding]:
+    """So many entries differ from their lines of the day book, so many lines are `extra`; `ended`: in mid-writing."""
+    if differ:
+        yield StoreFinding(
+            damage=True,
+            sentence=ngettext(
+                "{n} entry differs between the store and its day book. {restore}",
+                "{n} entries differ between the store and its day book. {restore}",
+                differ,
+            ).format(n=differ, restore=RESTORE),
+        )
+    if extra and not ended:
+        found = ngettext(
+            "{n} entry is in the day book but not in the store. {restore}",
+            "{n} entries are in the day book but not in the store. {restore}",
+            extra,
+        )
+        yield StoreFinding(damage=True, sentence=found.format(n=extra, restore=RESTORE))
+    elif extra:
+        yield StoreFinding(
+            damage=False,
+            sentence=ngettext(
+                "{n} entry was written down just before the program was ended; it is taken in when the store is next "
+                "opened for writing.",
+                "{n} entries were written down just before the program was ended; they are taken in when the store is "
+                "next opened for writing.",
+                extra,
+            ).format(n=extra),
         )
 
 

@@ -106,7 +106,7 @@ def test_an_entry_that_the_day_book_tells_otherwise_is_damage(store, path, tally
     page.write_bytes(text.replace(line, line_of(parsed(line).n, replace(second, tallies=(9, 9)))))
     (found,) = check(path)
     assert found.damage
-    assert found.sentence.startswith("1 entries differ between the store and its day book.")
+    assert found.sentence.startswith("1 entry differs between the store and its day book.")
     assert store.event(first.id) == first
 
 
