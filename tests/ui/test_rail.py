@@ -26,8 +26,8 @@ FEED = suggestion("Brill", "feed", "Feed 4 mL")
 RINSE = suggestion("Dab", "clean", "Rinse floss")
 
 
-def item(place: str, one: Suggestion, **other: object) -> Item:
-    return Item(place, one.text, one.why, suggestion=one, accessible=f"{place} {one.text}", **other)
+def item(place: str, one: Suggestion, why: str = "", **other: object) -> Item:
+    return Item(place, one.text, why or one.why, suggestion=one, accessible=f"{place} {one.text}", **other)
 
 
 DAY = DayList(
@@ -250,3 +250,18 @@ def test_the_reason_of_the_selected_line_is_shown_whole(rail) -> None:
     long = replace(DAY.items[2], why=why)
     _, lines, _ = rail._lines._lines(long, opened=True, width=rail.view.viewport().width())
     assert " ".join(lines) == why
+
+
+def test_the_head_of_the_opened_line_stays_in_sight(rail, qtbot) -> None:
+    """A line that was open above closes when another opens: what is below moves up by its height."""
+    whys = {n: " ".join(["because it grows"] * n) for n in (2, 12, 40)}
+    lines = [item(f"A{n}", replace(HARVEST, vessel=f"V{n}"), why=whys[(2, 12, 40)[n % 3]]) for n in range(12)]
+    rail.show_day(DayList(items=tuple(lines), progress="0 of 12 done"))
+    for height in (640, 330, 240):
+        rail.resize(300, height)
+        for key in [Qt.Key.Key_Down] * 11 + [Qt.Key.Key_Up] * 11:
+            qtbot.keyClick(rail.view, key)
+            qtbot.wait(1)
+            line, seen = rail.view.visualRect(rail.view.currentIndex()), rail.view.viewport().height()
+            assert line.top() >= 0, "its head"
+            assert line.bottom() < seen or line.top() == 0, "and as much of the rest as there is room for"

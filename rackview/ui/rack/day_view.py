@@ -229,6 +229,7 @@ class DayView(QListView):
         super().__init__(parent)
         self.day = model
         self.ground = QColor()
+        self._opening = False
         self.setModel(model)
         self.clicked.connect(self.fold)
 
@@ -266,8 +267,15 @@ class DayView(QListView):
 
     def currentChanged(self, current: Index, previous: Index) -> None:
         super().currentChanged(current, previous)
+        self._opening = True
         self.scheduleDelayedItemsLayout()
         self.moved.emit()
+
+    def doItemsLayout(self) -> None:
+        super().doItemsLayout()
+        if self._opening:  # only now the line before is closed, and this one as high as its reason
+            self._opening = False
+            self.scrollTo(self.currentIndex())
 
     def updateGeometries(self) -> None:
         super().updateGeometries()
