@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 UNBOUND = 16_777_215
 """The greatest height of a widget of Qt, px."""
-FORM_MOST = 420
+FORM_MOST = 408
 """So high is a page with a form at most, px, that all of it is seen in the lowest window; a longer form scrolls."""
 
 Index = QModelIndex | QPersistentModelIndex
