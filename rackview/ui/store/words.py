@@ -279,6 +279,7 @@ def finding_text(finding: str) -> str:
             _("“rackview restore” makes the store anew from its day book, which holds every entry."),
             _("Restore the store: its day book holds every entry."),
         ),
+        (_("“rackview backup” writes it down anew"), _("“Back up now” writes it down anew")),
         (_("“rackview backup” writes them down anew"), _("“Back up now” writes them down anew")),
         (_("merge the other PC's store, which holds it"), _("merge the other PC's store, which holds it")),
     ):
