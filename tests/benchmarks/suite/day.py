@@ -34,7 +34,7 @@ MEMORY = (
     "memo, referred to the node that held them, so that each such rack waited, with all that it had read of older "
     "years, for Python's search for garbage. And where the program had been updated, or several pieces of the record "
     "came in one day, each note of what is believed read the whole record, for days that were remembered no longer. "
-    "Without either, on a busy machine, a day is at 148 MB after 1,000 entries, at 159 after 1,300, 166 after 3,100 "
+    "Without either a day on a busy machine was at 148 MB after 1,000 entries, at 159 after 1,300, 166 after 3,100 "
     "and 176 after 10,000; so the target is still missed. The steps fall together with "
     "the first notes of new pieces, for which older days are read and thought of; memory that could be given back to "
     "the system is 1 to 3 MB of it. Every entry since the keeper's midnight still takes 0.7 kB."
