@@ -50,19 +50,31 @@ def test_what_is_imported_is_declared_and_what_is_declared_is_imported() -> None
     written = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     names = [re.match(r"[\w-]+", line)[0].lower() for line in written["dependencies"]]  # type: ignore[index]
     declared = set(names) - {"tzdata"}  # read by zoneinfo, on systems without one of their own
+    found = _distributions("rackview") - {"matplotlib", "paho-mqtt"}  # whoever wants a plot or probes brings them
+    assert found == declared
+
+
+def test_what_the_tests_import_comes_with_what_they_are_installed_with() -> None:
+    """`.ci/setup test` brings no more than that; who works on the program has more, and would not notice."""
+    written = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    lines = [*written["dependencies"], *written["optional-dependencies"]["test"]]
+    declared = {re.match(r"[\w-]+", line)[0].lower() for line in lines}  # type: ignore[index]
+    assert _distributions("tests") - declared == set()
+
+
+def _distributions(folder: str) -> set[str]:
+    """The libraries that the code in a folder imports, benchmarks aside, by the names that they are installed by."""
     roots = {
         root
-        for path in (ROOT / "rackview").rglob("*.py")
+        for path in (ROOT / folder).rglob("*.py")
+        if "benchmarks" not in path.parts
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         for root in _imported(node)
     }
     homes = importlib.metadata.packages_distributions()
-    found = {
-        home.lower()
-        for root in roots - set(sys.stdlib_module_names) - {"rackview", "shiboken6", "matplotlib", "paho"}
-        for home in homes.get(root, [root])
-    }
-    assert {re.sub(r"[-_.]+", "-", name) for name in found} == declared
+    own = {"rackview", "shiboken6", "tests", *(path.stem for path in (ROOT / "tests").rglob("*"))}
+    found = {home for root in roots - set(sys.stdlib_module_names) - own for home in homes.get(root, [root])}
+    return {re.sub(r"[-_.]+", "-", home.lower()) for home in found}
 
 
 def _imported(node: ast.AST) -> set[str]:
